@@ -1,1 +1,4 @@
-//! The workbook.
+//! stillair: a shared effects-prep workbook. This file is the table of contents of the program.
+
+pub mod journal;
+pub mod plan;

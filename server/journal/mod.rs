@@ -1,0 +1,10 @@
+//! One append-only journal a studio: every write is a change, checked and decided before anything is stored.
+//!
+//! [`field`] and [`record`] declare what can be written; [`decide`] says what comes of a write; [`writer`] stores it and
+//! only then answers; [`load`] rebuilds a plan from the tables, and [`apply`] advances it change by change.
+
+pub mod field;
+#[macro_use]
+pub mod record;
+pub mod schema;
+pub mod value;

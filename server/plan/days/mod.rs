@@ -1,0 +1,3 @@
+//! Stage days: which setups, in which order, and how the minutes fall.
+
+pub mod day;

@@ -1,0 +1,1 @@
+//! Shot lists in, shot lists and setups out.

@@ -1,0 +1,3 @@
+//! Setups and their passes: the numbers, the drawings, and what gives the miniature away.
+
+pub mod setup;

@@ -1,0 +1,3 @@
+//! What the studio owns and its plans share.
+
+pub mod stage;
