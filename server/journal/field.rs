@@ -69,6 +69,8 @@ pub struct Blank {
     pub start: Option<f64>,
     /// Whether the record cannot be without it.
     pub needed: bool,
+    /// Whether no two living records may share it.
+    pub once: bool,
 }
 
 const fn of(kind: Kind) -> Blank {
@@ -77,6 +79,7 @@ const fn of(kind: Kind) -> Blank {
         usual: None,
         start: None,
         needed: false,
+        once: false,
     }
 }
 /// A number with its unit and hard range.
@@ -153,6 +156,12 @@ impl Blank {
     #[must_use]
     pub const fn start(mut self, value: f64) -> Self {
         self.start = Some(value);
+        self
+    }
+    /// No two living records share it.
+    #[must_use]
+    pub const fn once(mut self) -> Self {
+        self.once = true;
         self
     }
     /// The record cannot be without it.

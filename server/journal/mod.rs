@@ -3,8 +3,13 @@
 //! [`field`] and [`record`] declare what can be written; [`decide`] says what comes of a write; [`writer`] stores it and
 //! only then answers; [`load`] rebuilds a plan from the tables, and [`apply`] advances it change by change.
 
+pub mod apply;
+pub mod change;
+pub mod decide;
 pub mod field;
+pub mod load;
 #[macro_use]
 pub mod record;
 pub mod schema;
 pub mod value;
+pub mod writer;

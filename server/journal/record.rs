@@ -157,7 +157,7 @@ impl<R: Record> List<R> {
 }
 
 /// A list whose Rust type is not known to the reader.
-pub trait AnyList {
+pub trait AnyList: Send + Sync {
     /// What stands in it.
     fn kind(&self) -> &'static RecordKind;
     /// One entry, living or struck out.
@@ -395,4 +395,18 @@ macro_rules! record {
             concat!($table, ": a column is not declared")
         );
     };
+}
+
+/// Whether a field's column is text that is never null.
+pub fn is_text(field: &Field) -> bool {
+    use super::field::Kind;
+    !matches!(
+        field.blank.kind,
+        Kind::Number { .. }
+            | Kind::Whole { .. }
+            | Kind::Frames
+            | Kind::Scale
+            | Kind::Clock
+            | Kind::Reference(_)
+    )
 }

@@ -48,7 +48,7 @@ pub struct LastChange {
 }
 
 /// Lists of records that belong together: a plan's own, or the studio's.
-pub trait Scope {
+pub trait Scope: Send + Sync {
     /// A list by its entity type.
     fn list(&self, entity_type: &str) -> Option<&dyn AnyList>;
     /// The same, to change it.

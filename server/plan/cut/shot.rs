@@ -61,7 +61,7 @@ record! {
     /// One shot of the cut: what the audience sees between two cuts.
     Shot, "shot" in "shot" list "shots" {
         /// Code on the board, used once.
-        code: Text = text(20).needed(), "Shot", also ["shot code", "id", "no", "number"];
+        code: Text = text(20).needed().once(), "Shot", also ["shot code", "id", "no", "number"];
         /// What it is called.
         name: Text = text(120), "Name", also ["title"];
         /// Place in the cut.

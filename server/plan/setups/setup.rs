@@ -41,7 +41,7 @@ record! {
     /// One state of stage, rig, camera, light and air in which takes are made.
     Setup, "setup" in "setup" list "setups" {
         /// Code, used once.
-        code: Text = text(20).needed(), "Setup", also ["setups", "set-up"];
+        code: Text = text(20).needed().once(), "Setup", also ["setups", "set-up"];
         /// What it is called.
         name: Text = text(120), "Name", also ["title"];
         /// Place in the list of setups.

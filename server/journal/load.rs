@@ -1,0 +1,201 @@
+//! Rebuilds plans and the studio from their tables, and reads journal rows back.
+
+use super::{
+    change::{Change, OpKind, Outcome},
+    record::{RecordKind, Row},
+    value::{Column, Id},
+};
+use crate::plan::{Beside, LastChange, Plan, Scope, Studio};
+use sqlx::{
+    AssertSqlSafe, Row as _, SqliteConnection, TypeInfo as _, ValueRef as _, sqlite::SqliteRow,
+};
+use std::sync::Arc;
+
+/// The studio as its tables say.
+///
+/// # Errors
+/// The database's.
+pub async fn studio(db: &mut SqliteConnection) -> Result<Studio, sqlx::Error> {
+    let mut studio = Studio::empty();
+    for kind in Studio::KINDS {
+        read_list(db, &mut studio, kind, None).await?;
+    }
+    (studio.seq, studio.last) = newest(db, None).await?;
+    studio.besides = besides(db, None).await?;
+    Ok(studio)
+}
+
+/// A plan as its tables say; none if there is no such production.
+///
+/// # Errors
+/// The database's.
+pub async fn plan(
+    db: &mut SqliteConnection,
+    id: &Id,
+    epoch: Arc<str>,
+    studio: Arc<Studio>,
+) -> Result<Option<Plan>, sqlx::Error> {
+    let mut plan = Plan::empty(id.clone(), epoch, studio);
+    for kind in Plan::KINDS {
+        read_list(db, &mut plan, kind, Some(id)).await?;
+    }
+    if plan.productions.with_removed().next().is_none() {
+        return Ok(None);
+    }
+    (plan.seq, plan.last) = newest(db, Some(id)).await?;
+    plan.besides = besides(db, Some(id)).await?;
+    Ok(Some(plan))
+}
+
+async fn read_list(
+    db: &mut SqliteConnection,
+    scope: &mut dyn Scope,
+    kind: &'static RecordKind,
+    plan: Option<&Id>,
+) -> Result<(), sqlx::Error> {
+    let sql = if plan.is_some() {
+        format!("{} where plan = ?1 order by id", kind.select)
+    } else {
+        format!("{} order by id", kind.select)
+    };
+    let mut query = sqlx::query(AssertSqlSafe(sql));
+    if let Some(id) = plan {
+        query = query.bind(id.as_str().to_owned());
+    }
+    let rows = query.fetch_all(db).await?;
+    let Some(list) = scope.list_mut(kind.entity_type) else {
+        return Ok(());
+    };
+    for row in &rows {
+        list.load(read_row(row, kind)?);
+    }
+    list.settle();
+    Ok(())
+}
+
+fn read_row(row: &SqliteRow, kind: &RecordKind) -> Result<Row, sqlx::Error> {
+    let id: String = row.try_get(0)?;
+    let versions: String = row.try_get(3)?;
+    let bad = |what: &str| sqlx::Error::Decode(format!("{}: {what}", kind.entity_type).into());
+    Ok(Row {
+        id: Id::parse(&id).ok_or_else(|| bad("an id that is none"))?,
+        created_seq: row.try_get(1)?,
+        removed_seq: row.try_get(2)?,
+        versions: serde_json::from_str(&versions)
+            .map_err(|_| bad("versions that are no JSON object"))?,
+        cells: (4..4 + kind.fields.len())
+            .map(|i| cell(row, i))
+            .collect::<Result<_, _>>()?,
+    })
+}
+
+fn cell(row: &SqliteRow, index: usize) -> Result<Column, sqlx::Error> {
+    let raw = row.try_get_raw(index)?;
+    if raw.is_null() {
+        return Ok(Column::Null);
+    }
+    Ok(match raw.type_info().name() {
+        "REAL" => Column::Real(row.try_get(index)?),
+        "INTEGER" => Column::Integer(row.try_get(index)?),
+        _ => Column::Text(row.try_get::<String, _>(index)?.into()),
+    })
+}
+
+async fn newest(
+    db: &mut SqliteConnection,
+    plan: Option<&Id>,
+) -> Result<(i64, LastChange), sqlx::Error> {
+    let plan = plan.map(Id::as_str);
+    let row = sqlx::query!("select seq as \"seq!\", actor, at_server_ms from change where plan is ? order by seq desc limit 1", plan)
+        .fetch_optional(db)
+        .await?;
+    Ok(row.map_or((0, LastChange::default()), |r| {
+        (
+            r.seq,
+            LastChange {
+                actor: r.actor.into(),
+                at_ms: r.at_server_ms,
+            },
+        )
+    }))
+}
+
+async fn besides(
+    db: &mut SqliteConnection,
+    plan: Option<&Id>,
+) -> Result<Arc<Vec<Arc<Beside>>>, sqlx::Error> {
+    let plan = plan.map(Id::as_str);
+    let rows = sqlx::query!(
+        "select seq as \"seq!\", entity, field, value, actor, at_ms from beside where plan is ? and settled_seq is null order by seq",
+        plan
+    )
+    .fetch_all(db)
+    .await?;
+    let open = rows.into_iter().filter_map(|r| {
+        let value = serde_json::from_str(&r.value).unwrap_or_default();
+        Some(Arc::new(Beside {
+            seq: r.seq,
+            entity: Id::parse(&r.entity)?,
+            field: r.field.into(),
+            value,
+            actor: r.actor.into(),
+            at_ms: r.at_ms,
+        }))
+    });
+    Ok(Arc::new(open.collect()))
+}
+
+const CHANGE: &str = "select seq, plan, op_id, batch, client, actor, at_server_ms, at_client_ms, kind, entity_type, entity, field, base, value, before, outcome, of_seq, body_hash from change";
+
+/// Journal rows that a condition (our own words, `?1` and `?2` bound) picks, in order.
+///
+/// # Errors
+/// The database's.
+pub async fn changes(
+    db: &mut SqliteConnection,
+    condition: &'static str,
+    first: &str,
+    second: i64,
+) -> Result<Vec<Change>, sqlx::Error> {
+    let sql = format!("{CHANGE} where {condition} order by seq");
+    let rows = sqlx::query(AssertSqlSafe(sql))
+        .bind(first.to_owned())
+        .bind(second)
+        .fetch_all(db)
+        .await?;
+    rows.iter().map(read_change).collect()
+}
+
+fn read_change(row: &SqliteRow) -> Result<Change, sqlx::Error> {
+    let text = |i: usize| row.try_get::<Option<String>, _>(i);
+    let json = |i: usize| {
+        Ok::<_, sqlx::Error>(
+            text(i)?
+                .and_then(|t| serde_json::from_str(&t).ok())
+                .unwrap_or_default(),
+        )
+    };
+    let needed = |i: usize| Ok::<_, sqlx::Error>(text(i)?.unwrap_or_default());
+    let bad =
+        |what: &str| sqlx::Error::Decode(format!("a journal row with an unknown {what}").into());
+    Ok(Change {
+        seq: row.try_get(0)?,
+        plan: text(1)?.as_deref().and_then(Id::parse),
+        op_id: needed(2)?.into(),
+        batch: text(3)?.map(Into::into),
+        client: needed(4)?.into(),
+        actor: needed(5)?.into(),
+        at_server_ms: row.try_get(6)?,
+        at_client_ms: row.try_get(7)?,
+        kind: OpKind::from_word(&needed(8)?).ok_or_else(|| bad("kind"))?,
+        entity_type: needed(9)?.into(),
+        entity: Id::parse(&needed(10)?).ok_or_else(|| bad("entity"))?,
+        field: text(11)?.map(Into::into),
+        base: row.try_get(12)?,
+        value: json(13)?,
+        before: json(14)?,
+        outcome: Outcome::from_word(&needed(15)?).ok_or_else(|| bad("outcome"))?,
+        of_seq: row.try_get(16)?,
+        body_hash: needed(17)?.into(),
+    })
+}
