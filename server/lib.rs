@@ -3,3 +3,4 @@
 pub mod journal;
 pub mod plan;
 pub mod store;
+pub mod web;

@@ -1,0 +1,8 @@
+// Attaches every behaviour. The page is whole without any of them.
+import "./blanks.js";
+import "./keys.js";
+import "./order.js";
+import "./print.js";
+import "./upload.js";
+
+document.documentElement.dataset.scripts = "on";

@@ -1,0 +1,105 @@
+// Puts fragments from the server in place: <template data-region="id">…</template>, each holding the element with that id.
+// The page is changed where it differs and nowhere else, so focus, caret and scroll stay, and a blank somebody is
+// writing in is never touched.
+
+export function swap(html) {
+  const answer = new DOMParser().parseFromString(html, "text/html");
+  for (const region of answer.querySelectorAll("template[data-region]")) {
+    const old = document.getElementById(region.dataset.region);
+    if (old) fill(old, region.content);
+  }
+  document.dispatchEvent(new CustomEvent("stillair:swapped"));
+}
+
+/** A fragment is the region's element itself, or what stands inside it. */
+function fill(old, content) {
+  const whole = content.children.length === 1 && content.firstElementChild.id === old.id;
+  if (whole) morph(old, document.adoptNode(content.firstElementChild));
+  else morphChildren(old, document.adoptNode(content));
+}
+
+/** Somebody is writing here: it has the focus, or what it holds is on its way. */
+function isBusy(element) {
+  return element.matches("input, select, textarea") && (element === document.activeElement || "waiting" in element.dataset);
+}
+
+function morph(old, next) {
+  if (old.nodeType !== next.nodeType || old.nodeName !== next.nodeName || (old.id ?? "") !== (next.id ?? "")) {
+    old.replaceWith(next);
+    return;
+  }
+  if (old.nodeType !== Node.ELEMENT_NODE) {
+    if (old.data !== next.data) old.data = next.data;
+    return;
+  }
+  if (isBusy(old)) {
+    keepTyped(old, next);
+    return;
+  }
+  morphAttributes(old, next);
+  if (old.matches("input, textarea")) setValue(old, next);
+  if (old.nodeName !== "TEXTAREA") morphChildren(old, next);
+  if (old.nodeName === "SELECT") old.value = next.value;
+}
+
+/** What stands on the server is noted; what is typed stays. */
+function keepTyped(old, next) {
+  for (const name of ["data-base", "aria-describedby", "aria-invalid"]) {
+    const value = next.getAttribute(name);
+    if (value === null) old.removeAttribute(name);
+    else old.setAttribute(name, value);
+  }
+  if (old.nodeName !== "SELECT") old.defaultValue = next.value;
+}
+
+function setValue(old, next) {
+  if (old.type === "checkbox" || old.type === "radio") old.checked = next.checked;
+  else if (old.type !== "file") {
+    old.defaultValue = next.value;
+    old.value = next.value;
+  }
+}
+
+function morphAttributes(old, next) {
+  for (const { name } of [...old.attributes]) {
+    if (!next.hasAttribute(name)) old.removeAttribute(name);
+  }
+  for (const { name, value } of next.attributes) {
+    if (old.getAttribute(name) !== value) old.setAttribute(name, value);
+  }
+}
+
+function morphChildren(old, next) {
+  let at = old.firstChild;
+  for (const child of [...next.childNodes]) {
+    const named = child.id ? [...old.children].find((one) => one.id === child.id) : null;
+    if (named && named !== at) {
+      // What stands between was taken out on the server; something busy in it stays until it is written.
+      while (at && at !== named && !holdsBusy(at)) {
+        const gone = at;
+        at = at.nextSibling;
+        gone.remove();
+      }
+      if (at !== named) old.insertBefore(named, at);
+      at = named;
+    }
+    if (!at) {
+      old.append(child);
+    } else if (!named && (at.id || child.id)) {
+      old.insertBefore(child, at);
+    } else {
+      const here = at;
+      at = at.nextSibling;
+      morph(here, child);
+    }
+  }
+  while (at) {
+    const gone = at;
+    at = at.nextSibling;
+    if (!holdsBusy(gone)) gone.remove();
+  }
+}
+
+function holdsBusy(node) {
+  return node.nodeType === Node.ELEMENT_NODE && [node, ...node.querySelectorAll("input, select, textarea")].some(isBusy);
+}
