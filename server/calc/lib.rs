@@ -1,1 +1,46 @@
-//! Pure calculations for effects in miniature.
+//! Pure calculations for effects in miniature: no input or output, no clock, no database.
+//!
+//! Every calculation is described once with [`calculation!`](calculation) and appears in the [`catalogue`], from which
+//! the machine interface, its schema and the bench sums are made. In Rust a calculation is its struct of inputs:
+//! `scale_time::Fall { … }.work()`.
+
+pub mod because;
+pub mod calculation;
+pub mod fault;
+pub mod figure;
+pub mod input;
+pub mod schema;
+
+pub mod focus;
+pub mod scale_time;
+
+pub use calculation::{Calculate, Calculation, Mark, OrInfinity, Output, Reply, Worked};
+pub use fault::{Fault, FaultKind, Warnings};
+pub use input::{Input, Kind, Range};
+
+use std::sync::LazyLock;
+
+/// The tables of every family.
+const TABLES: &[&[Calculation]] = &[
+    scale_time::motion::CALCULATIONS,
+    scale_time::flow::CALCULATIONS,
+    focus::depth::CALCULATIONS,
+    focus::stop::CALCULATIONS,
+    focus::tilt::CALCULATIONS,
+];
+
+/// Every calculation, family by family.
+pub fn catalogue() -> &'static [Calculation] {
+    static ALL: LazyLock<Vec<Calculation>> = LazyLock::new(|| TABLES.concat());
+    &ALL
+}
+
+/// A calculation by its family and name, both with hyphens.
+pub fn find(family: &str, name: &str) -> Option<&'static Calculation> {
+    catalogue()
+        .iter()
+        .find(|calculation| calculation.family == family && calculation.name == name)
+}
+
+#[cfg(test)]
+mod checks;
