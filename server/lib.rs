@@ -1,6 +1,13 @@
 //! stillair: a shared effects-prep workbook. This file is the table of contents of the program.
 
+pub mod access;
+pub mod api;
+pub mod app;
+pub mod command;
+pub mod demo;
+pub mod error;
 pub mod journal;
 pub mod plan;
+pub mod settings;
 pub mod store;
 pub mod web;

@@ -1,1 +1,30 @@
-fn main() {}
+//! Reads the settings, opens the store, serves, shuts down.
+
+use clap::Parser as _;
+use std::{io::Write as _, process::ExitCode};
+use stillair::settings::Cli;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    tracing_subscriber::fmt()
+        .with_env_filter(
+            tracing_subscriber::EnvFilter::try_from_env("STILLAIR_LOG")
+                .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("warn")),
+        )
+        .with_writer(std::io::stderr)
+        .init();
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build();
+    let done = match runtime {
+        Ok(runtime) => runtime.block_on(stillair::command::run(cli.command)),
+        Err(error) => Err(format!("The program could not start its threads: {error}.")),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(sentence) => {
+            let _ = writeln!(std::io::stderr(), "{sentence}");
+            ExitCode::FAILURE
+        }
+    }
+}

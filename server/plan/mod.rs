@@ -3,6 +3,7 @@
 //! Pages, drawings, findings, paper and exports are functions of a [`Plan`]; none of them asks the database. A committed
 //! change makes the next `Plan`; lists and records are shared, so that costs a few pointers.
 
+pub mod book;
 pub mod cut;
 pub mod days;
 pub mod handover;
@@ -315,4 +316,20 @@ impl Plan {
     pub fn anything(&self, id: &str) -> Option<&dyn AnyEntry> {
         self.find(id).or_else(|| self.studio.find(id))
     }
+}
+
+/// Addresses of the plan's pages.
+pub fn routes() -> axum::Router<crate::app::App> {
+    use axum::{
+        extract::Path,
+        response::Redirect,
+        routing::{get, post},
+    };
+    axum::Router::new()
+        .route("/", get(book::show))
+        .route("/plans", post(book::make))
+        .route(
+            "/plans/{plan}",
+            get(async |Path(plan): Path<String>| Redirect::to(&format!("/plans/{plan}/cut"))),
+        )
 }

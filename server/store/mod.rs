@@ -1,6 +1,9 @@
 //! The store: one folder with one SQLite file, one writer, readers beside it, and the plans in memory.
 
+mod keep;
 mod open;
+
+pub use keep::{backup, restore};
 
 use crate::{
     journal::{

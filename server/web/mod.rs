@@ -1,9 +1,23 @@
-//! What every page stands on: the sheet's frame, its parts, its look, and the files it asks for.
+//! What every page stands on: the sheet's frame, its parts, its look, the blanks that write, and the files it asks for.
 
 pub mod assets;
+pub mod fields;
 pub mod look;
+pub mod page;
 pub mod parts;
+pub mod problem;
+pub mod security;
 pub mod sheet;
+pub mod units;
 
 #[cfg(test)]
 mod specimen;
+
+use crate::app::App;
+
+/// Addresses that belong to no slice.
+pub fn routes() -> axum::Router<App> {
+    axum::Router::new()
+        .merge(assets::router())
+        .merge(look::router())
+}

@@ -1,12 +1,21 @@
-// Puts fragments from the server in place: <template data-region="id">…</template>, each holding the element with that id.
+// Puts what the server answered in place: fragments, each a <template data-region="id">…</template> holding the element with
+// that id; or a whole page, of which the sheet and its saved state are taken.
 // The page is changed where it differs and nowhere else, so focus, caret and scroll stay, and a blank somebody is
 // writing in is never touched.
+
+const WHOLE_PAGE = ["main", "saved"];
 
 export function swap(html) {
   const answer = new DOMParser().parseFromString(html, "text/html");
   for (const region of answer.querySelectorAll("template[data-region]")) {
     const old = document.getElementById(region.dataset.region);
     if (old) fill(old, region.content);
+  }
+  if (!answer.querySelector("template[data-region]")) {
+    for (const id of WHOLE_PAGE) {
+      const [old, next] = [document.getElementById(id), answer.getElementById(id)];
+      if (old && next) morph(old, document.adoptNode(next));
+    }
   }
   document.dispatchEvent(new CustomEvent("stillair:swapped"));
 }

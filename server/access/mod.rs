@@ -1,0 +1,123 @@
+//! Who may come in: people, sign-in, join links, sessions. None of it is journalled.
+
+pub mod pages;
+pub mod people;
+pub mod session;
+
+use crate::{app::App, error::PageError, journal::value::Id};
+use axum::{
+    extract::FromRequestParts,
+    http::{header, request::Parts},
+};
+use std::{
+    collections::HashMap,
+    sync::{Arc, RwLock},
+};
+
+/// The addresses of this part.
+pub fn routes() -> axum::Router<App> {
+    pages::routes()
+}
+
+/// What a person may do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Role {
+    /// Everything, invites, restore.
+    Lead,
+    /// Write.
+    Crew,
+    /// Read, let pass, sign.
+    Supervisor,
+    /// Read and print.
+    Guest,
+}
+
+impl Role {
+    /// As stored and shown.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Lead => "lead",
+            Self::Crew => "crew",
+            Self::Supervisor => "supervisor",
+            Self::Guest => "guest",
+        }
+    }
+    /// From that word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        [Self::Lead, Self::Crew, Self::Supervisor, Self::Guest]
+            .into_iter()
+            .find(|r| r.word() == word)
+    }
+    /// Whether it may write in a plan.
+    pub const fn writes(self) -> bool {
+        matches!(self, Self::Lead | Self::Crew)
+    }
+}
+
+/// Whoever sent a request: the signed-in person and the browser they use.
+#[derive(Clone, Debug)]
+pub struct Hand {
+    /// Person id.
+    pub id: Id,
+    /// Name to sign in with.
+    pub name: Arc<str>,
+    /// What they may do.
+    pub role: Role,
+    /// Camera, light/haze, rig/model, art … or empty.
+    pub craft: Arc<str>,
+    /// Names this browser in the journal.
+    pub client: Arc<str>,
+}
+
+impl Hand {
+    /// What the sheet calls this hand: its craft, else its role.
+    pub fn shown(&self) -> &str {
+        if self.craft.is_empty() {
+            self.role.word()
+        } else {
+            &self.craft
+        }
+    }
+
+    /// Refuses whoever may not write.
+    ///
+    /// # Errors
+    /// [`PageError::NotAllowed`].
+    pub fn may_write(&self) -> Result<(), PageError> {
+        if self.role.writes() {
+            Ok(())
+        } else {
+            Err(PageError::NotAllowed(format!(
+                "A {} reads and prints; ask the lead to let you write.",
+                self.role.word()
+            )))
+        }
+    }
+}
+
+/// Sessions and names kept at hand, so that a request does not ask the database who it is.
+#[derive(Debug, Default)]
+pub struct Doors {
+    /// Signed-in browsers by the hash of their token.
+    pub(crate) sessions: RwLock<HashMap<String, Hand>>,
+    /// What journal actors are called.
+    pub(crate) names: RwLock<HashMap<String, Arc<str>>>,
+}
+
+impl FromRequestParts<App> for Hand {
+    type Rejection = PageError;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, PageError> {
+        let cookies = parts
+            .headers
+            .get_all(header::COOKIE)
+            .iter()
+            .filter_map(|v| v.to_str().ok());
+        let token = cookies
+            .flat_map(|c| c.split(';'))
+            .find_map(|c| c.trim().strip_prefix(session::COOKIE)?.strip_prefix('='));
+        session::find(app, token.ok_or(PageError::SignIn)?)
+            .await?
+            .ok_or(PageError::SignIn)
+    }
+}

@@ -1,0 +1,58 @@
+//! Every setting: its name, unit, default and meaning. Each is a command-line option and an environment variable.
+
+use clap::{Parser, Subcommand};
+use std::{net::SocketAddr, path::PathBuf};
+
+/// Where the program listens unless told otherwise: this machine only.
+pub const LISTEN: &str = "127.0.0.1:8460";
+
+/// A shared effects-prep workbook for crews who shoot effects in miniature.
+#[derive(Debug, Parser)]
+#[command(name = "stillair", version, disable_help_subcommand = true)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What the program can do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Serve the demo plan from a throw-away store, and print the link that signs you in as lead.
+    Demo {
+        /// Address and port to listen on.
+        #[arg(long, env = "STILLAIR_LISTEN", default_value = LISTEN)]
+        listen: SocketAddr,
+    },
+    /// Serve the plan book in a folder; an empty folder becomes a new book, and the lead's link is printed.
+    Serve {
+        /// Folder of the plan book.
+        #[arg(long, env = "STILLAIR_DATA")]
+        data: PathBuf,
+        /// Address and port to listen on.
+        #[arg(long, env = "STILLAIR_LISTEN", default_value = LISTEN)]
+        listen: SocketAddr,
+    },
+    /// Copy a plan book, while it is in use, into one file.
+    Backup {
+        /// Folder of the plan book.
+        #[arg(long, env = "STILLAIR_DATA")]
+        data: PathBuf,
+        /// File to write.
+        file: PathBuf,
+    },
+    /// Put a backup into an empty folder. Numbers may repeat after that, so the book gets a new epoch.
+    Restore {
+        /// Folder of the new plan book.
+        #[arg(long, env = "STILLAIR_DATA")]
+        data: PathBuf,
+        /// File to read.
+        file: PathBuf,
+    },
+    /// Read the whole book and its journal, and say whether they agree.
+    Check {
+        /// Folder of the plan book.
+        #[arg(long, env = "STILLAIR_DATA")]
+        data: PathBuf,
+    },
+}

@@ -1,0 +1,101 @@
+//! Backup, restore, and the check that tables and journal agree.
+
+use super::{Store, StoreError, open::FILE};
+use crate::journal::{apply, load, value::Id};
+use sqlx::{ConnectOptions as _, Connection as _, SqliteConnection, sqlite::SqliteConnectOptions};
+use std::path::Path;
+
+/// Copies a book, in use or not, into one file that is whole.
+///
+/// # Errors
+/// A sentence: no book there, the file exists, the disk.
+pub async fn backup(folder: &Path, file: &Path) -> Result<(), StoreError> {
+    let from = folder.join(FILE);
+    if !from.is_file() {
+        return Err(StoreError::Folder {
+            path: folder.into(),
+            why: "it holds no plan book".into(),
+        });
+    }
+    if file.exists() {
+        return Err(StoreError::Folder {
+            path: file.into(),
+            why: "that file exists already; choose another name".into(),
+        });
+    }
+    let mut db: SqliteConnection = SqliteConnectOptions::new().filename(from).connect().await?;
+    sqlx::query("vacuum into ?")
+        .bind(file.to_string_lossy().into_owned())
+        .execute(&mut db)
+        .await?;
+    db.close().await?;
+    Ok(())
+}
+
+/// Puts a backup into an empty folder and gives it a new epoch.
+///
+/// # Errors
+/// A sentence: the folder holds a book already, the file is none.
+pub async fn restore(folder: &Path, file: &Path) -> Result<(), StoreError> {
+    let to = folder.join(FILE);
+    if to.exists() {
+        return Err(StoreError::Folder {
+            path: folder.into(),
+            why: "it holds a plan book already; choose an empty folder".into(),
+        });
+    }
+    let io = |e: std::io::Error| StoreError::Folder {
+        path: folder.into(),
+        why: e.to_string(),
+    };
+    std::fs::create_dir_all(folder).map_err(io)?;
+    std::fs::copy(file, &to).map_err(io)?;
+    let mut db: SqliteConnection = SqliteConnectOptions::new().filename(&to).connect().await?;
+    let fresh = uuid::Uuid::now_v7().simple().to_string();
+    let fresh = &fresh[20..];
+    let done = sqlx::query!("update meta set value = ? where name = 'epoch'", fresh)
+        .execute(&mut db)
+        .await;
+    db.close().await?;
+    match done {
+        Ok(done) if done.rows_affected() == 1 => Ok(()),
+        _ => {
+            let _ = std::fs::remove_file(&to);
+            Err(StoreError::Folder {
+                path: file.into(),
+                why: "it is no plan book".into(),
+            })
+        }
+    }
+}
+
+impl Store {
+    /// Reads everything twice, from the tables and by folding the journal, and compares.
+    ///
+    /// # Errors
+    /// A sentence that says where they differ, or the database's.
+    pub async fn check(&self) -> Result<String, StoreError> {
+        let mut db = self.readers().acquire().await?;
+        let changes = load::changes(&mut db, "?1 is not null and seq > ?2", "", 0).await?;
+        let (studio, plans) = apply::fold(self.epoch(), &changes);
+        if load::studio(&mut db).await? != *studio {
+            return Err(StoreError::Database(
+                "the studio's tables say something else than the journal".into(),
+            ));
+        }
+        for (id, folded) in &plans {
+            let id: &Id = id;
+            let stored = load::plan(&mut db, id, self.epoch().clone(), studio.clone()).await?;
+            if stored.as_ref() != Some(folded) {
+                return Err(StoreError::Database(format!(
+                    "the tables of plan {id} say something else than the journal"
+                )));
+            }
+        }
+        Ok(format!(
+            "{} changes, {} plans: tables and journal agree.",
+            changes.len(),
+            plans.len()
+        ))
+    }
+}

@@ -1,0 +1,205 @@
+//! What a plan's page is made from, and the page of a failed request.
+
+use super::{
+    look::Look,
+    sheet::{BOOK_LIST, Cell, Change, Person, Sheet, Tab, TabLink},
+    units,
+};
+use crate::{access::Hand, app::App, error::PageError, journal::value::Id, plan::Plan};
+use axum::{
+    extract::{FromRequestParts, RawPathParams},
+    http::{StatusCode, request::Parts},
+    response::{Html, IntoResponse as _, Response},
+};
+use std::sync::Arc;
+
+/// The sheets that have a page, in the order of work.
+pub const TABS: &[TabLink] = &[
+    TabLink {
+        tab: Tab::Cut,
+        path: "/cut",
+    },
+    TabLink {
+        tab: Tab::Setups,
+        path: "/setups",
+    },
+    TabLink {
+        tab: Tab::Day,
+        path: "/days",
+    },
+    TabLink {
+        tab: Tab::Paper,
+        path: "/paper",
+    },
+];
+
+/// A plan with whoever opened it: what every page of a plan starts from.
+#[derive(Clone)]
+pub struct Desk {
+    /// The program.
+    pub app: App,
+    /// The plan, as it stood when the request came.
+    pub plan: Arc<Plan>,
+    /// Who asks.
+    pub hand: Hand,
+    /// Lights or blackout.
+    pub look: Look,
+    /// Path and query of the request.
+    pub path: String,
+    /// Whether a script asks for parts of the page, to put in place.
+    pub part: bool,
+}
+
+impl FromRequestParts<App> for Desk {
+    type Rejection = PageError;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, PageError> {
+        let hand = Hand::from_request_parts(parts, app).await?;
+        let params = RawPathParams::from_request_parts(parts, app)
+            .await
+            .map_err(|_| PageError::no_such("plan"))?;
+        let id = params
+            .iter()
+            .find(|(name, _)| *name == "plan")
+            .and_then(|(_, value)| Id::parse(value));
+        let plan = app
+            .store
+            .plan(&id.ok_or_else(|| PageError::no_such("plan"))?)
+            .await?
+            .ok_or_else(|| PageError::no_such("plan"))?;
+        let path = parts
+            .uri
+            .path_and_query()
+            .map_or("/", |p| p.as_str())
+            .to_owned();
+        let part = parts.headers.contains_key("x-stillair-part");
+        Ok(Self {
+            app: app.clone(),
+            plan,
+            hand,
+            look: Look::from_headers(&parts.headers),
+            path,
+            part,
+        })
+    }
+}
+
+impl Desk {
+    /// Address of something in this plan.
+    pub fn href(&self, rest: &str) -> String {
+        format!("/plans/{}{rest}", self.plan.id)
+    }
+
+    /// The frame of a page.
+    pub fn sheet(&self, tab: Tab, name: impl Into<String>, subtitle: impl Into<String>) -> Sheet {
+        let newest = self.plan.newest();
+        Sheet {
+            production: self
+                .plan
+                .production()
+                .map(|p| p.title.to_string())
+                .unwrap_or_default(),
+            name: name.into(),
+            subtitle: subtitle.into(),
+            cells: Vec::new(),
+            plan_href: Some(self.href("")),
+            tabs: TABS,
+            current: Some(tab),
+            change: Some(Change {
+                seq: self.plan.number(),
+                who: self.app.name_of(&newest.actor, &self.hand),
+                at: units::clock(newest.at_ms),
+            }),
+            person: Some(Person {
+                name: self.hand.name.to_string(),
+                role: self.hand.shown().to_owned(),
+            }),
+            look: self.look,
+            units: "mm · lx · fps".into(),
+            printed: units::day_and_clock(crate::journal::writer::now_ms()),
+            path: self.path.clone(),
+        }
+    }
+
+    /// The same desk after a write.
+    ///
+    /// # Errors
+    /// The store's.
+    pub async fn again(mut self) -> Result<Self, PageError> {
+        self.plan = self
+            .app
+            .store
+            .plan(&self.plan.id)
+            .await?
+            .ok_or_else(|| PageError::no_such("plan"))?;
+        Ok(self)
+    }
+}
+
+/// A title-block cell.
+pub fn cell(label: &str, value: impl Into<String>) -> Cell {
+    Cell {
+        label: label.into(),
+        value: value.into(),
+    }
+}
+
+/// Renders a page; 422 when something typed was refused.
+///
+/// # Errors
+/// A template that fails, which is ours.
+pub fn page(template: &impl askama::Template, refused: bool) -> Result<Response, PageError> {
+    let html = template.render()?;
+    let status = if refused {
+        StatusCode::UNPROCESSABLE_ENTITY
+    } else {
+        StatusCode::OK
+    };
+    Ok((status, Html(html)).into_response())
+}
+
+/// The page of a failed request.
+#[derive(askama::Template)]
+#[template(path = "error.html")]
+pub struct ErrorPage {
+    sheet: Sheet,
+    heading: &'static str,
+    sentence: String,
+    onward: Vec<(String, &'static str)>,
+}
+
+impl ErrorPage {
+    /// For an error met on a path.
+    pub fn new(error: &PageError, look: Look, path: &str) -> Self {
+        let heading = match error.status() {
+            StatusCode::NOT_FOUND => "Nothing here",
+            StatusCode::UNAUTHORIZED | StatusCode::FORBIDDEN => "Not for this hand",
+            StatusCode::TOO_MANY_REQUESTS => "Wait a little",
+            status if status.is_server_error() => "Something went wrong",
+            _ => "Not written down",
+        };
+        let mut onward = vec![(BOOK_LIST.to_owned(), "The book list")];
+        let plan = path
+            .strip_prefix("/plans/")
+            .and_then(|rest| rest.split(['/', '?']).next());
+        if let Some(plan) = plan.filter(|p| Id::parse(p).is_some()) {
+            onward.insert(0, (format!("/plans/{plan}/cut"), "The cut of this plan"));
+        }
+        if matches!(error, PageError::SignIn) {
+            onward.insert(0, ("/sign-in".to_owned(), "Sign in"));
+        }
+        let sheet = Sheet {
+            name: heading.into(),
+            look,
+            tabs: TABS,
+            path: "/".into(),
+            ..Sheet::default()
+        };
+        Self {
+            sheet,
+            heading,
+            sentence: error.to_string(),
+            onward,
+        }
+    }
+}

@@ -1,0 +1,153 @@
+//! A book in a folder of its own, signed in as lead, with requests sent to the router in process.
+
+use axum::{
+    Router,
+    body::Body,
+    http::{Request, StatusCode, header},
+};
+use http_body_util::BodyExt as _;
+use serde_json::{Value, json};
+use std::sync::atomic::{AtomicU64, Ordering};
+use stillair::{
+    access::{people, session},
+    app::App,
+    store::Store,
+};
+use tempfile::TempDir;
+use tower::ServiceExt as _;
+
+/// An open book.
+pub struct Book {
+    /// The program inside.
+    pub app: App,
+    router: Router,
+    cookie: String,
+    _folder: TempDir,
+}
+
+/// An answer, read whole.
+#[derive(Debug)]
+pub struct Answer {
+    /// Its status.
+    pub status: StatusCode,
+    /// Its headers.
+    pub headers: axum::http::HeaderMap,
+    /// Its body as text.
+    pub text: String,
+}
+
+impl Answer {
+    /// The body as JSON.
+    pub fn json(&self) -> Value {
+        serde_json::from_str(&self.text).unwrap_or_else(|e| panic!("no JSON ({e}): {}", self.text))
+    }
+}
+
+impl Book {
+    /// A new book with its lead signed in.
+    pub async fn new() -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let store = Store::open(folder.path()).await.expect("a new store opens");
+        let token = people::lead_link(&store).await.expect("a lead is made");
+        let person = people::use_link(&store, &token)
+            .await
+            .expect("the link works");
+        let cookie = session::open(&store, &person, "")
+            .await
+            .expect("a session opens");
+        let app = App::new(store);
+        Self {
+            router: app.clone().router(),
+            app,
+            cookie: format!("stillair={cookie}"),
+            _folder: folder,
+        }
+    }
+
+    /// Sends any request, with the lead's cookie.
+    pub async fn send(
+        &self,
+        request: axum::http::request::Builder,
+        body: impl Into<Body>,
+    ) -> Answer {
+        let request = request
+            .header(header::COOKIE, &self.cookie)
+            .header(header::HOST, "stillair.test")
+            .body(body.into())
+            .expect("a request");
+        let response = self
+            .router
+            .clone()
+            .oneshot(request)
+            .await
+            .expect("the router always answers");
+        let (status, headers) = (response.status(), response.headers().clone());
+        let bytes = response
+            .into_body()
+            .collect()
+            .await
+            .expect("a whole body")
+            .to_bytes();
+        Answer {
+            status,
+            headers,
+            text: String::from_utf8_lossy(&bytes).into_owned(),
+        }
+    }
+
+    /// Reads a page or a JSON address.
+    pub async fn get(&self, path: &str) -> Answer {
+        self.send(Request::get(path), Body::empty()).await
+    }
+
+    /// Posts JSON.
+    pub async fn post_json(&self, path: &str, body: &Value) -> Answer {
+        self.send(
+            Request::post(path).header(header::CONTENT_TYPE, "application/json"),
+            body.to_string(),
+        )
+        .await
+    }
+
+    /// Posts a form.
+    pub async fn post_form(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        let encode = |text: &str| stillair::web::problem::encode(text).replace('/', "%2F");
+        let body: Vec<_> = fields
+            .iter()
+            .map(|(n, v)| format!("{}={}", encode(n), encode(v)))
+            .collect();
+        self.send(
+            Request::post(path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded"),
+            body.join("&"),
+        )
+        .await
+    }
+
+    /// Makes a production and returns its id.
+    pub async fn plan(&self) -> String {
+        let answer = self
+            .post_form(
+                "/plans",
+                &[("title", "The Drowned Parish"), ("base_fps", "25")],
+            )
+            .await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+        let to = answer.headers[header::LOCATION]
+            .to_str()
+            .expect("an address");
+        to.trim_start_matches("/plans/")
+            .trim_end_matches("/cut")
+            .to_owned()
+    }
+}
+
+/// An op with a fresh id.
+pub fn op(kind: &str, members: Value) -> Value {
+    static NEXT: AtomicU64 = AtomicU64::new(1);
+    let mut op =
+        json!({"op_id": format!("op-{}", NEXT.fetch_add(1, Ordering::Relaxed)), "kind": kind});
+    for (name, value) in members.as_object().expect("members") {
+        op[name] = value.clone();
+    }
+    op
+}

@@ -1,0 +1,4 @@
+//! One test program; one module a slice. Tests send requests to the router in process.
+
+mod book;
+mod harness;
