@@ -1,0 +1,197 @@
+//! Which heading stands for which field.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::length::Unit;
+
+/// A column that a list may have. The record declarations will feed these.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Column {
+    /// Name of the column in an override; the field it fills is [`Column::stores`].
+    pub field: &'static str,
+    /// What a person calls it.
+    pub label: &'static str,
+    /// Other headings it goes by, in any case and punctuation.
+    pub also: &'static [&'static str],
+    pub kind: Kind,
+    /// Whether every row needs a value.
+    pub required: bool,
+}
+
+/// How the cells of a column are read.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Kind {
+    /// Names the row; may stand only once.
+    Code,
+    Text {
+        most_characters: usize,
+    },
+    /// Whole frames in the cut, whatever they were written as; fills `length_frames`.
+    Length(Unit),
+    Scale,
+    SpeedMps,
+    DistanceM,
+    Travel,
+    /// A list of codes of other records.
+    Codes,
+    /// A look, with or without the reach that fills `reach_m`.
+    Look,
+    Whole,
+    YesNo,
+}
+
+impl Column {
+    /// The field that this column fills.
+    pub fn stores(&self) -> &'static str {
+        match self.kind {
+            Kind::Length(_) => "length_frames",
+            _ => self.field,
+        }
+    }
+}
+
+/// A heading that was taken.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Taken {
+    /// Place in the row, from 0.
+    pub at: usize,
+    pub heading: String,
+    pub field: &'static str,
+    /// Its column's place in the declaration.
+    #[serde(skip)]
+    pub column: usize,
+    /// Whether a person said so.
+    pub by_hand: bool,
+}
+
+/// A heading that was left.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct NotTaken {
+    pub at: usize,
+    pub heading: String,
+    pub why: String,
+}
+
+/// Which heading went where.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct Mapping {
+    pub taken: Vec<Taken>,
+    pub not_taken: Vec<NotTaken>,
+}
+
+/// What a person corrected: heading → column name, or none to leave the heading out. Headings are matched as everywhere,
+/// so a remembered correction holds for the next file; those that a file does not have are passed over.
+pub type Overrides = BTreeMap<String, Option<String>>;
+
+/// A heading as it is compared: trimmed, lower case, punctuation dropped, `_` and `-` as spaces.
+pub fn matched_form(heading: &str) -> String {
+    let mut form = String::with_capacity(heading.len());
+    for at in heading.chars() {
+        if at.is_alphanumeric() {
+            form.extend(at.to_lowercase());
+        } else if (at.is_whitespace() || matches!(at, '_' | '-'))
+            && !form.is_empty()
+            && !form.ends_with(' ')
+        {
+            form.push(' ');
+        }
+    }
+    form.truncate(form.trim_end().len());
+    form
+}
+
+/// How well a heading names a column: by its own name, or by one of the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Rank {
+    ByHand,
+    OwnName,
+    OtherName,
+}
+
+fn best_match(
+    form: &str,
+    columns: &[Column],
+    by_hand: &BTreeMap<String, Option<&str>>,
+) -> Option<(Rank, usize)> {
+    if let Some(choice) = by_hand.get(form) {
+        let column = columns
+            .iter()
+            .position(|column| Some(column.field) == *choice)?;
+        return Some((Rank::ByHand, column));
+    }
+    let own =
+        |column: &Column| matched_form(column.field) == form || matched_form(column.label) == form;
+    let other = |column: &Column| column.also.iter().any(|also| matched_form(also) == form);
+    let by = |rank, test: &dyn Fn(&Column) -> bool| {
+        columns.iter().position(test).map(|column| (rank, column))
+    };
+    by(Rank::OwnName, &own).or_else(|| by(Rank::OtherName, &other))
+}
+
+fn by_hand(overrides: &Overrides) -> BTreeMap<String, Option<&str>> {
+    overrides
+        .iter()
+        .map(|(heading, field)| (matched_form(heading), field.as_deref()))
+        .collect()
+}
+
+/// Matches headings to columns. A field is filled by one heading: what a person said first, then a heading that is the
+/// field's own name, then the leftmost.
+pub fn map(headings: &[String], columns: &[Column], overrides: &Overrides) -> Mapping {
+    let by_hand = by_hand(overrides);
+    let mut ranked: Vec<(Rank, usize, usize)> = Vec::new();
+    let mut not_taken = Vec::new();
+    let mut leave = |at: usize, why: String| {
+        let heading = headings[at].clone();
+        not_taken.push(NotTaken { at, heading, why });
+    };
+    for (at, heading) in headings.iter().enumerate() {
+        let form = matched_form(heading);
+        match best_match(&form, columns, &by_hand) {
+            _ if form.is_empty() => leave(at, "has no heading".to_owned()),
+            Some((rank, column)) => ranked.push((rank, at, column)),
+            None if by_hand.get(&form) == Some(&None) => leave(at, "left out by hand".to_owned()),
+            None => leave(at, "not known here".to_owned()),
+        }
+    }
+    ranked.sort_unstable();
+    let mut taken: Vec<Taken> = Vec::new();
+    for (rank, at, column) in ranked {
+        let stores = columns[column].stores();
+        match taken
+            .iter()
+            .find(|taken| columns[taken.column].stores() == stores)
+        {
+            Some(first) => leave(at, format!("{} already says this", first.heading)),
+            None => taken.push(Taken {
+                at,
+                heading: headings[at].clone(),
+                field: columns[column].field,
+                column,
+                by_hand: rank == Rank::ByHand,
+            }),
+        }
+    }
+    taken.sort_by_key(|taken| taken.at);
+    not_taken.sort_by_key(|left| left.at);
+    Mapping { taken, not_taken }
+}
+
+/// Choices in the overrides that name no column.
+pub fn unknown_choices<'o>(
+    overrides: &'o Overrides,
+    columns: &[Column],
+) -> Vec<(&'o str, &'o str)> {
+    overrides
+        .iter()
+        .filter_map(|(heading, field)| Some((heading.as_str(), field.as_deref()?)))
+        .filter(|(_, field)| columns.iter().all(|column| column.field != *field))
+        .collect()
+}
+
+/// How many different fields the cells of a row would name, if they were headings.
+pub fn fields_named(cells: &[String], columns: &[Column], overrides: &Overrides) -> usize {
+    map(cells, columns, overrides).taken.len()
+}
