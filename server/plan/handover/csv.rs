@@ -72,7 +72,10 @@ impl Separator {
     }
 }
 
-/// Cuts text into records. Fails on an unclosed quote, on text after a closing quote, and past the size limits.
+/// Cuts text into records.
+///
+/// # Errors
+/// An unclosed quote, text after a closing quote, and anything past the size limits.
 pub fn parse(text: &str, separator: Separator) -> Result<Vec<Record>, Refused> {
     let mut reader = Reader {
         text,

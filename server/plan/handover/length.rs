@@ -63,7 +63,10 @@ pub struct Reading {
     pub mark: DecimalMark,
 }
 
-/// Reads one length. Fails on anything that is no length, is not above zero, or passes 24 hours of screen.
+/// Reads one length.
+///
+/// # Errors
+/// Anything that is no length, is not above zero, or passes 24 hours of screen.
 pub fn frames(text: &str, reading: Reading) -> Result<(i64, Option<Remark>), Problem> {
     let text = text.trim();
     let (count, remark) = if text.contains([':', ';']) {

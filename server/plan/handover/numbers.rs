@@ -34,7 +34,7 @@ pub fn decimal_mark_shown(text: &str) -> Option<DecimalMark> {
             DecimalMark::Point
         }
     };
-    match marks.last() {
+    match marks.next_back() {
         Some((_, last)) => (last != mark).then(|| this(last)),
         None => (!could_be_thousands(number, at)).then(|| this(mark)),
     }
@@ -47,7 +47,10 @@ fn could_be_thousands(number: &str, mark_at: usize) -> bool {
     (1..=3).contains(&before.len()) && !before.starts_with('0') && after.len() == 3
 }
 
-/// Reads a finite number. The text must hold nothing else.
+/// Reads a finite number.
+///
+/// # Errors
+/// Anything else in the text, a unit too.
 pub fn number(text: &str, mark: DecimalMark) -> Result<f64, Problem> {
     plain(text, mark, false)
         .and_then(|text| text.parse().ok())
@@ -56,6 +59,9 @@ pub fn number(text: &str, mark: DecimalMark) -> Result<f64, Problem> {
 }
 
 /// Reads a whole number; a mark before three digits is taken for a thousands mark. `1e9` and `90.0` are whole.
+///
+/// # Errors
+/// Anything else in the text, a fraction too.
 pub fn whole(text: &str, mark: DecimalMark) -> Result<i64, Problem> {
     let text = plain(text, mark, true).ok_or(Problem::NotAWholeNumber)?;
     if let Ok(value) = text.parse::<i64>() {

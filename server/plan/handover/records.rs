@@ -143,8 +143,8 @@ fn decimal_mark(table: &Table, columns: &[Column], mapping: &Mapping) -> Decimal
         .iter()
         .flat_map(|row| taken.iter().filter_map(|at| row.cells.get(*at)));
     cells
-        .filter_map(|cell| decimal_mark_shown(cell))
-        .next()
+        .into_iter()
+        .find_map(|cell| decimal_mark_shown(cell))
         .unwrap_or(match table.separator {
             Some(Separator::Semicolon) => DecimalMark::Comma,
             _ => DecimalMark::Point,

@@ -38,6 +38,9 @@ pub struct Sheet {
 
 /// Reads the sheet called Shots, or else the first in which `heading` finds a heading row; failing that, the first in
 /// which `any_heading` does, so that a person can say what its headings mean.
+///
+/// # Errors
+/// A damaged workbook, one past the size limits, or one without any row of headings.
 pub fn read(
     bytes: &[u8],
     heading: &dyn Fn(&[Record]) -> Option<usize>,
@@ -49,6 +52,10 @@ pub fn read(
         .unwrap_or_else(|_| Err(damaged("its parts contradict each other")))
 }
 
+#[expect(
+    clippy::needless_pass_by_value,
+    reason = "it stands where errors are mapped"
+)]
 fn damaged(why: impl ToString) -> Refused {
     Refused::DamagedWorkbook {
         why: why.to_string(),

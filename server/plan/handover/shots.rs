@@ -236,7 +236,10 @@ impl Look {
 
 /// Looks at a shot list: which heading is which, every row as values, every fault. Stores nothing.
 ///
-/// `file_name` is what the sender calls it. Fails only where the file cannot be cut into rows under headings.
+/// `file_name` is what the sender calls it.
+///
+/// # Errors
+/// Only where the file cannot be cut into rows under headings; faults in rows are part of the answer.
 pub fn read(bytes: &[u8], file_name: &str, options: &Options) -> Result<Look, Refused> {
     let expected = Expected {
         columns: COLUMNS,

@@ -46,6 +46,9 @@ pub struct Expected<'e> {
 }
 
 /// Reads a file. What it is shows in its first bytes; its name only helps to word a refusal.
+///
+/// # Errors
+/// Whatever keeps the file from being cut into rows under headings.
 pub fn read(
     bytes: &[u8],
     file_name: &str,

@@ -33,6 +33,9 @@ impl Encoding {
 ///
 /// Invalid UTF-8 is not guessed at: the refusal names the byte and shows the line as Windows-1252 would have it, and
 /// the sender asks for that by name.
+///
+/// # Errors
+/// Bytes that are no text in the encoding found or asked for, and zero bytes.
 pub fn decode(bytes: &[u8], asked_for: Option<Encoding>) -> Result<(String, Encoding), Refused> {
     let (text, encoding) = match bytes {
         [0xEF, 0xBB, 0xBF, rest @ ..] => (utf8(bytes, rest)?, Encoding::Utf8),
@@ -67,7 +70,9 @@ fn utf8(whole: &[u8], rest: &[u8]) -> Result<String, Refused> {
     };
     // UTF-16 without its mark fails here too, and no reading of single bytes would help it.
     if let Some(at) = whole.iter().position(|byte| *byte == 0) {
-        return Err(Refused::ZeroByte { line: line_at(whole, at) });
+        return Err(Refused::ZeroByte {
+            line: line_at(whole, at),
+        });
     }
     let byte_offset = whole.len() - rest.len() + error.valid_up_to();
     let is_break = |byte: &u8| matches!(byte, b'\n' | b'\r');
@@ -89,17 +94,15 @@ fn utf8(whole: &[u8], rest: &[u8]) -> Result<String, Refused> {
 }
 
 fn utf16(encoding: &'static encoding_rs::Encoding, rest: &[u8]) -> Result<String, Refused> {
-    match encoding.decode_without_bom_handling_and_without_replacement(rest) {
-        Some(text) => Ok(text.into_owned()),
-        None => {
-            // The library does not say where; what came out before the first replacement tells the line.
-            let (text, _) = encoding.decode_without_bom_handling(rest);
-            let at = text.find(char::REPLACEMENT_CHARACTER).unwrap_or(text.len());
-            Err(Refused::BadUtf16 {
-                line: line_at(text.as_bytes(), at),
-            })
-        }
+    if let Some(text) = encoding.decode_without_bom_handling_and_without_replacement(rest) {
+        return Ok(text.into_owned());
     }
+    // The library does not say where; what came out before the first replacement tells the line.
+    let (text, _) = encoding.decode_without_bom_handling(rest);
+    let at = text.find(char::REPLACEMENT_CHARACTER).unwrap_or(text.len());
+    Err(Refused::BadUtf16 {
+        line: line_at(text.as_bytes(), at),
+    })
 }
 
 /// Physical line of a byte, counted from 1; CR LF, LF and a lone CR each end a line.
