@@ -12,6 +12,8 @@ pub mod units;
 
 #[cfg(test)]
 mod specimen;
+#[cfg(test)]
+mod tokens;
 
 use crate::app::App;
 
