@@ -14,6 +14,11 @@ pub mod schema;
 pub mod focus;
 pub mod scale_time;
 
+pub mod continuity;
+pub mod order_key;
+pub mod stage_day;
+pub mod timecode;
+
 pub use calculation::{Calculate, Calculation, Mark, OrInfinity, Output, Reply, Worked};
 pub use fault::{Fault, FaultKind, Warnings};
 pub use input::{Input, Kind, Range};
