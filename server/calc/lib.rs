@@ -6,6 +6,7 @@
 
 pub mod because;
 pub mod calculation;
+pub mod drawing;
 pub mod fault;
 pub mod figure;
 pub mod input;

@@ -8,6 +8,7 @@ pub mod parts;
 pub mod problem;
 pub mod security;
 pub mod sheet;
+pub mod svg;
 pub mod units;
 
 #[cfg(test)]

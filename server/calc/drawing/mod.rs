@@ -1,0 +1,31 @@
+//! The drawings, worked out as plain shapes to scale.
+//!
+//! A drawing is a [`Drawing`]: a size in drawing units, shapes, one sentence of key figures for people who hear pages, and
+//! the same facts as pairs for the ledger beside it. Nothing here knows about screens: each shape carries a [`Class`] and
+//! the style sheet of each look (lights up, blackout, paper) decides what that class looks like. One drawing unit is one
+//! CSS pixel when a drawing is shown at its own width.
+//!
+//! - [`setup::plan_and_elevation`] draws a [`scene::Scene`]: plan above elevation on one axis and one scale.
+
+mod account;
+mod bounds;
+pub mod class;
+mod dimension;
+mod elevation;
+mod figure;
+mod fit;
+mod geometry;
+mod glyph;
+mod naming;
+#[cfg(test)]
+mod nave;
+mod plan;
+mod ring;
+mod room;
+pub mod scene;
+pub mod setup;
+pub mod shape;
+mod view;
+
+pub use class::Class;
+pub use shape::{Anchor, Drawing, Hatch, Point, Rect, Shape, Step, Text};

@@ -1,0 +1,301 @@
+//! Number rings: a small search for places where no two meet and no two leaders cross.
+
+use std::f64::consts::TAU;
+
+use super::Class;
+use super::geometry::{clip_line, cross, distance};
+use super::room::Room;
+use super::shape::{Anchor, Point, Rect, Ring, Shape, at, text};
+
+/// A ring to place: its number and the places its dot may stand, the best first.
+#[derive(Clone, Debug)]
+pub(crate) struct Request {
+    pub(crate) number: u32,
+    pub(crate) dots: Vec<Point>,
+}
+
+/// Least distance between the centres of two rings.
+const APART: f64 = 2.0 * Ring::RADIUS + 3.0;
+/// Distances tried from dot to centre.
+const REACHES: [f64; 7] = [24.0, 30.0, 38.0, 48.0, 62.0, 80.0, 104.0];
+/// Directions tried.
+const DIRECTIONS: u32 = 16;
+
+/// Weights of the search: larger is worse, in units of leader length.
+const CROSSING: f64 = 2000.0;
+const OVER_WORDS: f64 = 400.0;
+const THROUGH_RING: f64 = 900.0;
+const THROUGH_WORDS: f64 = 60.0;
+const ON_STROKE: f64 = 14.0;
+const SECOND_DOT: f64 = 6.0;
+
+/// Places as many rings as fit; those left out keep their number in the ledger.
+pub(crate) fn place(requests: &[Request], room: &Room) -> Vec<Ring> {
+    let mut rings: Vec<Ring> = Vec::new();
+    let mut placed: Vec<&Request> = Vec::new();
+    for request in requests {
+        if let Some(ring) = best(request, &rings, room) {
+            rings.push(ring);
+            placed.push(request);
+        }
+    }
+    // A ring placed early did not know the later ones: let each choose again.
+    for _ in 0..2 {
+        for index in 0..rings.len() {
+            let mut others = rings.clone();
+            others.remove(index);
+            if let Some(ring) = best(placed[index], &others, room) {
+                rings[index] = ring;
+            }
+        }
+    }
+    uncross(&mut rings);
+    rings
+}
+
+fn best(request: &Request, others: &[Ring], room: &Room) -> Option<Ring> {
+    let near = request.dots.iter().enumerate().flat_map(|(rank, &dot)| {
+        REACHES.into_iter().flat_map(move |reach| {
+            (0..DIRECTIONS).map(move |step| {
+                let angle = TAU * (f64::from(step) + 0.5) / f64::from(DIRECTIONS);
+                (
+                    rank,
+                    dot,
+                    at(dot.x + reach * angle.cos(), dot.y + reach * angle.sin()),
+                )
+            })
+        })
+    });
+    cheapest(request.number, near, others, room).or_else(|| {
+        let dot = *request.dots.first()?;
+        cheapest(
+            request.number,
+            lattice(&room.window).map(|centre| (0, dot, centre)),
+            others,
+            room,
+        )
+    })
+}
+
+/// Every place of a coarse lattice, for when the neighbourhood is full.
+fn lattice(window: &Rect) -> impl Iterator<Item = Point> {
+    let Rect {
+        x,
+        y,
+        width,
+        height,
+    } = *window;
+    let count = |length: f64| {
+        (1..120u32)
+            .map(|step| f64::from(step) * APART / 2.0)
+            .take_while(move |d| *d < length)
+    };
+    count(height).flat_map(move |down| count(width).map(move |across| at(x + across, y + down)))
+}
+
+fn cheapest(
+    number: u32,
+    places: impl Iterator<Item = (usize, Point, Point)>,
+    others: &[Ring],
+    room: &Room,
+) -> Option<Ring> {
+    let mut found: Option<(f64, Ring)> = None;
+    for (rank, dot, centre) in places {
+        let ring = Ring {
+            number,
+            centre,
+            dot,
+        };
+        let apart = others
+            .iter()
+            .all(|other| gap(centre, other.centre) >= APART);
+        if !apart || !room.window.holds(&area(centre)) {
+            continue;
+        }
+        #[expect(clippy::cast_precision_loss, reason = "a ring has a handful of dots")]
+        let worth = cost(&ring, others, room) + SECOND_DOT * rank as f64;
+        if found.as_ref().is_none_or(|(least, _)| worth < *least) {
+            found = Some((worth, ring));
+        }
+    }
+    found.map(|(_, ring)| ring)
+}
+
+fn cost(ring: &Ring, others: &[Ring], room: &Room) -> f64 {
+    let leader = (ring.dot, ring.centre);
+    let covered = area(ring.centre).grown(1.0);
+    let mut cost = gap(ring.dot, ring.centre);
+    for other in others {
+        if cross(leader, (other.dot, other.centre)) {
+            cost += CROSSING;
+        }
+        let too_near = Ring::RADIUS + 2.0;
+        if distance(other.centre, leader) < too_near
+            || distance(ring.centre, (other.dot, other.centre)) < too_near
+        {
+            cost += THROUGH_RING;
+        }
+    }
+    for taken in &room.taken {
+        if taken.overlaps(&covered) {
+            cost += OVER_WORDS;
+        } else if !taken.holds(&point(ring.dot)) && clip_line(leader.0, leader.1, taken).is_some() {
+            // A leader may leave the symbol it names; it may not run over another's.
+            cost += THROUGH_WORDS;
+        }
+    }
+    for stroke in &room.strokes {
+        if distance(ring.centre, *stroke) < Ring::RADIUS + 1.0 {
+            cost += ON_STROKE;
+        }
+    }
+    cost
+}
+
+/// Swaps the places of two rings while their leaders cross. Every swap shortens the two leaders together, so it ends.
+fn uncross(rings: &mut [Ring]) {
+    let mut swapped = true;
+    while swapped {
+        swapped = false;
+        for first in 0..rings.len() {
+            for second in first + 1..rings.len() {
+                let (a, b) = (&rings[first], &rings[second]);
+                if cross((a.dot, a.centre), (b.dot, b.centre)) {
+                    let centre = a.centre;
+                    rings[first].centre = b.centre;
+                    rings[second].centre = centre;
+                    swapped = true;
+                }
+            }
+        }
+    }
+}
+
+fn gap(a: Point, b: Point) -> f64 {
+    (a.x - b.x).hypot(a.y - b.y)
+}
+
+fn point(place: Point) -> Rect {
+    Rect::about(place, 0.0)
+}
+
+fn area(centre: Point) -> Rect {
+    Rect::about(centre, Ring::RADIUS)
+}
+
+/// The ring as primitive shapes.
+pub(crate) fn drawn(ring: &Ring) -> Shape {
+    let Ring {
+        number,
+        centre,
+        dot,
+    } = *ring;
+    let reach = gap(centre, dot).max(Ring::RADIUS);
+    let share = Ring::RADIUS / reach;
+    let rim = at(
+        centre.x + (dot.x - centre.x) * share,
+        centre.y + (dot.y - centre.y) * share,
+    );
+    Shape::Group(
+        Class::Ring,
+        None,
+        vec![
+            Shape::Line(Class::RingLeader, rim, dot),
+            Shape::Circle(Class::RingDot, dot, 1.8),
+            Shape::Circle(Class::RingCircle, centre, Ring::RADIUS),
+            text(
+                Class::RingNumber,
+                at(centre.x, centre.y + 3.7),
+                Anchor::Middle,
+                number.to_string(),
+            ),
+        ],
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn request(number: u32, x: f64, y: f64) -> Request {
+        Request {
+            number,
+            dots: vec![at(x, y)],
+        }
+    }
+
+    #[test]
+    fn a_ring_stands_beside_its_thing_and_off_the_words() {
+        let mut room = Room::new(Rect {
+            x: 0.0,
+            y: 0.0,
+            width: 200.0,
+            height: 200.0,
+        });
+        room.taken.push(Rect {
+            x: 100.0,
+            y: 0.0,
+            width: 100.0,
+            height: 200.0,
+        });
+        let rings = place(&[request(3, 98.0, 100.0)], &room);
+        assert!(rings[0].centre.x + Ring::RADIUS <= 100.0);
+        assert!(gap(rings[0].centre, rings[0].dot) >= 24.0 - 1e-9);
+    }
+
+    #[test]
+    fn crossed_leaders_change_places() {
+        let mut rings = [
+            Ring {
+                number: 1,
+                centre: at(100.0, 100.0),
+                dot: at(0.0, 0.0),
+            },
+            Ring {
+                number: 2,
+                centre: at(0.0, 100.0),
+                dot: at(100.0, 0.0),
+            },
+        ];
+        uncross(&mut rings);
+        assert_eq!(
+            (rings[0].centre, rings[1].centre),
+            (at(0.0, 100.0), at(100.0, 100.0))
+        );
+    }
+
+    #[test]
+    fn a_full_window_leaves_rings_out_rather_than_stack_them() {
+        let room = Room::new(Rect {
+            x: 0.0,
+            y: 0.0,
+            width: 60.0,
+            height: 40.0,
+        });
+        let requests: Vec<_> = (1..30).map(|number| request(number, 30.0, 20.0)).collect();
+        let rings = place(&requests, &room);
+        assert!(!rings.is_empty() && rings.len() < 6);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(200))]
+        #[test]
+        fn rings_never_meet_and_leaders_never_cross(
+            dots in prop::collection::vec((20.0..620.0, 20.0..420.0), 1..24),
+        ) {
+            let room = Room::new(Rect { x: 0.0, y: 0.0, width: 640.0, height: 440.0 });
+            let requests: Vec<_> =
+                (1..).zip(&dots).map(|(number, &(x, y))| request(number, x, y)).collect();
+            let rings = place(&requests, &room);
+            prop_assert_eq!(rings.len(), dots.len());
+            for (index, a) in rings.iter().enumerate() {
+                for b in &rings[index + 1..] {
+                    prop_assert!(gap(a.centre, b.centre) >= APART - 1e-9);
+                    prop_assert!(!cross((a.dot, a.centre), (b.dot, b.centre)));
+                }
+            }
+        }
+    }
+}
