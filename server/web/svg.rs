@@ -10,7 +10,10 @@ use stillair_calc::drawing::{Anchor, Class, Drawing, Hatch, Point, Rect, Shape, 
 
 /// The drawing as one `svg` element. `id_prefix` must be its own on the page; only letters, digits and `-` of it are kept.
 pub fn svg(drawing: &Drawing, id_prefix: &str) -> String {
-    let prefix: String = id_prefix.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '-').collect();
+    let prefix: String = id_prefix
+        .chars()
+        .filter(|c| c.is_ascii_alphanumeric() || *c == '-')
+        .collect();
     let mut out = format!(
         "<svg class=\"drawing\" viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"{prefix}-title\"><title id=\"{prefix}-title\">{}</title>",
         number(drawing.width),
@@ -18,19 +21,32 @@ pub fn svg(drawing: &Drawing, id_prefix: &str) -> String {
         escaped(&drawing.label)
     );
     let mut hatches = BTreeSet::new();
-    drawing.shapes.iter().for_each(|shape| used_hatches(shape, &mut hatches));
+    drawing
+        .shapes
+        .iter()
+        .for_each(|shape| used_hatches(shape, &mut hatches));
     if !hatches.is_empty() {
         out += "<defs>";
-        hatches.iter().for_each(|hatch| pattern(&mut out, *hatch, &prefix));
+        hatches
+            .iter()
+            .for_each(|hatch| pattern(&mut out, *hatch, &prefix));
         out += "</defs>";
     }
-    drawing.shapes.iter().for_each(|shape| write_shape(&mut out, shape, &prefix));
+    drawing
+        .shapes
+        .iter()
+        .for_each(|shape| write_shape(&mut out, shape, &prefix));
     out + "</svg>"
 }
 
 /// The key to a hatch, for a legend: a small rectangle filled with it.
 pub fn hatch_key(hatch: Hatch, id_prefix: &str) -> String {
-    let area = Rect { x: 0.5, y: 0.5, width: 25.0, height: 13.0 };
+    let area = Rect {
+        x: 0.5,
+        y: 0.5,
+        width: 25.0,
+        height: 13.0,
+    };
     let drawing = Drawing {
         width: 26.0,
         height: 14.0,
@@ -41,8 +57,13 @@ pub fn hatch_key(hatch: Hatch, id_prefix: &str) -> String {
     // The words of the key stand beside it.
     let mut hatches = String::new();
     pattern(&mut hatches, hatch, id_prefix);
-    let mut out = format!("<svg class=\"d-key\" viewBox=\"0 0 26 14\" aria-hidden=\"true\"><defs>{hatches}</defs>");
-    drawing.shapes.iter().for_each(|shape| write_shape(&mut out, shape, id_prefix));
+    let mut out = format!(
+        "<svg class=\"d-key\" viewBox=\"0 0 26 14\" aria-hidden=\"true\"><defs>{hatches}</defs>"
+    );
+    drawing
+        .shapes
+        .iter()
+        .for_each(|shape| write_shape(&mut out, shape, id_prefix));
     out + "</svg>"
 }
 
@@ -73,7 +94,8 @@ fn escaped(words: &str) -> String {
 
 /// Whether an address stays on this server: `/…`, `?…` or `#…`, never another host or scheme.
 fn is_local(address: &str) -> bool {
-    address.starts_with(['?', '#']) || (address.starts_with('/') && !address.starts_with("//") && !address.starts_with("/\\"))
+    address.starts_with(['?', '#'])
+        || (address.starts_with('/') && !address.starts_with("//") && !address.starts_with("/\\"))
 }
 
 fn used_hatches(shape: &Shape, into: &mut BTreeSet<Hatch>) {
@@ -81,7 +103,9 @@ fn used_hatches(shape: &Shape, into: &mut BTreeSet<Hatch>) {
         Shape::Hatched(_, _, hatch) => {
             into.insert(*hatch);
         }
-        Shape::Group(_, _, inner) | Shape::Link(_, _, inner) => inner.iter().for_each(|shape| used_hatches(shape, into)),
+        Shape::Group(_, _, inner) | Shape::Link(_, _, inner) => {
+            inner.iter().for_each(|shape| used_hatches(shape, into))
+        }
         _ => {}
     }
 }
@@ -104,10 +128,17 @@ fn pattern(out: &mut String, hatch: Hatch, prefix: &str) {
         Hatch::Light => (5.0, 0, line("M2.5 0V5")),
         Hatch::Fill => (5.0, 0, dot(Class::HatchDot, 2.0, 1.0)),
         Hatch::Still => (5.0, 0, line("M0 2.5H5")),
-        Hatch::Murk(step) => (2.4 + 0.9 * f64::from(step), 22, dot(Class::MurkDot, 1.1, 0.7)),
+        Hatch::Murk(step) => (
+            2.4 + 0.9 * f64::from(step),
+            22,
+            dot(Class::MurkDot, 1.1, 0.7),
+        ),
     };
     let (id, side) = (hatch_id(hatch, prefix), number(side));
-    let _ = write!(out, "<pattern id=\"{id}\" width=\"{side}\" height=\"{side}\" patternUnits=\"userSpaceOnUse\"");
+    let _ = write!(
+        out,
+        "<pattern id=\"{id}\" width=\"{side}\" height=\"{side}\" patternUnits=\"userSpaceOnUse\""
+    );
     if turn != 0 {
         let _ = write!(out, " patternTransform=\"rotate({turn})\"");
     }
@@ -115,21 +146,47 @@ fn pattern(out: &mut String, hatch: Hatch, prefix: &str) {
 }
 
 fn line(steps: &str) -> String {
-    format!("<path class=\"{}\" d=\"{steps}\"/>", Class::HatchLine.name())
+    format!(
+        "<path class=\"{}\" d=\"{steps}\"/>",
+        Class::HatchLine.name()
+    )
 }
 
 fn dot(class: Class, middle: f64, radius: f64) -> String {
     let (middle, radius) = (number(middle), number(radius));
-    format!("<circle class=\"{}\" cx=\"{middle}\" cy=\"{middle}\" r=\"{radius}\"/>", class.name())
+    format!(
+        "<circle class=\"{}\" cx=\"{middle}\" cy=\"{middle}\" r=\"{radius}\"/>",
+        class.name()
+    )
 }
 
 fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
     // Writing to a String cannot fail, so its result says nothing.
     let _ = match shape {
-        Shape::Line(class, from, to) => write!(out, "<path class=\"{}\" d=\"{}\"/>", class.name(), steps(&[Step::Move(*from), Step::Line(*to)])),
-        Shape::Polyline(class, points) => write!(out, "<path class=\"{}\" d=\"{}\"/>", class.name(), joined(points, false)),
-        Shape::Polygon(class, points) => write!(out, "<path class=\"{}\" d=\"{}\"/>", class.name(), joined(points, true)),
-        Shape::Path(class, path) => write!(out, "<path class=\"{}\" d=\"{}\"/>", class.name(), steps(path)),
+        Shape::Line(class, from, to) => write!(
+            out,
+            "<path class=\"{}\" d=\"{}\"/>",
+            class.name(),
+            steps(&[Step::Move(*from), Step::Line(*to)])
+        ),
+        Shape::Polyline(class, points) => write!(
+            out,
+            "<path class=\"{}\" d=\"{}\"/>",
+            class.name(),
+            joined(points, false)
+        ),
+        Shape::Polygon(class, points) => write!(
+            out,
+            "<path class=\"{}\" d=\"{}\"/>",
+            class.name(),
+            joined(points, true)
+        ),
+        Shape::Path(class, path) => write!(
+            out,
+            "<path class=\"{}\" d=\"{}\"/>",
+            class.name(),
+            steps(path)
+        ),
         Shape::Circle(class, centre, radius) => write!(
             out,
             "<circle class=\"{}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
@@ -138,9 +195,17 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
             number(centre.y),
             number(*radius)
         ),
-        Shape::Rect(class, area) => write!(out, "<rect class=\"{}\"{}/>", class.name(), place(area)),
+        Shape::Rect(class, area) => {
+            write!(out, "<rect class=\"{}\"{}/>", class.name(), place(area))
+        }
         Shape::Hatched(class, area, hatch) => {
-            write!(out, "<rect class=\"{}\"{} fill=\"url(#{})\"/>", class.name(), place(area), hatch_id(*hatch, prefix))
+            write!(
+                out,
+                "<rect class=\"{}\"{} fill=\"url(#{})\"/>",
+                class.name(),
+                place(area),
+                hatch_id(*hatch, prefix)
+            )
         }
         Shape::Picture(class, area, address) if is_local(address) => write!(
             out,
@@ -161,9 +226,16 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
         Shape::Link(address, name, inner) => {
             let local = is_local(address);
             if local {
-                let _ = write!(out, "<a href=\"{}\" aria-label=\"{}\">", escaped(address), escaped(name));
+                let _ = write!(
+                    out,
+                    "<a href=\"{}\" aria-label=\"{}\">",
+                    escaped(address),
+                    escaped(name)
+                );
             }
-            inner.iter().for_each(|shape| write_shape(out, shape, prefix));
+            inner
+                .iter()
+                .for_each(|shape| write_shape(out, shape, prefix));
             if local {
                 *out += "</a>";
             }
@@ -172,7 +244,9 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
         Shape::Group(class, also, inner) => {
             let also = also.map_or_else(String::new, |class| format!(" {}", class.name()));
             let _ = write!(out, "<g class=\"{}{also}\">", class.name());
-            inner.iter().for_each(|shape| write_shape(out, shape, prefix));
+            inner
+                .iter()
+                .for_each(|shape| write_shape(out, shape, prefix));
             *out += "</g>";
             Ok(())
         }
@@ -180,7 +254,11 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
 }
 
 fn write_text(out: &mut String, text: &Text) {
-    let halo = if text.halo { format!(" {}", Class::Halo.name()) } else { String::new() };
+    let halo = if text.halo {
+        format!(" {}", Class::Halo.name())
+    } else {
+        String::new()
+    };
     let (x, y) = (number(text.at.x), number(text.at.y));
     let _ = write!(out, "<text class=\"{}{halo}\"", text.class.name());
     let _ = if text.upward {
@@ -210,7 +288,13 @@ fn joined(points: &[Point], closed: bool) -> String {
     let mut path: Vec<Step> = points
         .iter()
         .enumerate()
-        .map(|(index, point)| if index == 0 { Step::Move(*point) } else { Step::Line(*point) })
+        .map(|(index, point)| {
+            if index == 0 {
+                Step::Move(*point)
+            } else {
+                Step::Line(*point)
+            }
+        })
         .collect();
     if closed {
         path.push(Step::Close);
@@ -224,7 +308,11 @@ fn steps(path: &[Step]) -> String {
     let mut pen = (String::new(), String::new());
     for step in path {
         let point = match step {
-            Step::Move(p) | Step::Line(p) | Step::Curve(_, p) | Step::Bend(_, _, p) | Step::Arc(_, _, p) => p,
+            Step::Move(p)
+            | Step::Line(p)
+            | Step::Curve(_, p)
+            | Step::Bend(_, _, p)
+            | Step::Arc(_, _, p) => p,
             Step::Close => {
                 out.push('Z');
                 continue;
@@ -236,7 +324,14 @@ fn steps(path: &[Step]) -> String {
             Step::Line(_) if to.1 == pen.1 => write!(out, "H{}", to.0),
             Step::Line(_) if to.0 == pen.0 => write!(out, "V{}", to.1),
             Step::Line(_) => write!(out, "L{} {}", to.0, to.1),
-            Step::Curve(handle, _) => write!(out, "Q{} {} {} {}", number(handle.x), number(handle.y), to.0, to.1),
+            Step::Curve(handle, _) => write!(
+                out,
+                "Q{} {} {} {}",
+                number(handle.x),
+                number(handle.y),
+                to.0,
+                to.1
+            ),
             Step::Bend(first, second, _) => write!(
                 out,
                 "C{} {} {} {} {} {}",
@@ -248,7 +343,14 @@ fn steps(path: &[Step]) -> String {
                 to.1
             ),
             Step::Arc(radius, clockwise, _) => {
-                write!(out, "A{0} {0} 0 0 {1} {2} {3}", number(*radius), u8::from(*clockwise), to.0, to.1)
+                write!(
+                    out,
+                    "A{0} {0} 0 0 {1} {2} {3}",
+                    number(*radius),
+                    u8::from(*clockwise),
+                    to.0,
+                    to.1
+                )
             }
             Step::Close => Ok(()),
         };
@@ -264,7 +366,13 @@ mod tests {
     use super::*;
 
     fn drawing(shapes: Vec<Shape>) -> Drawing {
-        Drawing { width: 100.0, height: 50.25, shapes, label: "Plan & \"elevation\" <x>".to_owned(), facts: Vec::new() }
+        Drawing {
+            width: 100.0,
+            height: 50.25,
+            shapes,
+            label: "Plan & \"elevation\" <x>".to_owned(),
+            facts: Vec::new(),
+        }
     }
 
     fn words(text: &str) -> Shape {
@@ -280,7 +388,11 @@ mod tests {
 
     #[test]
     fn words_are_escaped_everywhere() {
-        let link = Shape::Link("/shots/\"x".to_owned(), "a<b".to_owned(), vec![words("</text><script>'&")]);
+        let link = Shape::Link(
+            "/shots/\"x".to_owned(),
+            "a<b".to_owned(),
+            vec![words("</text><script>'&")],
+        );
         let out = svg(&drawing(vec![link]), "p");
         assert!(out.contains("Plan &amp; &quot;elevation&quot; &lt;x&gt;"));
         assert!(out.contains("&lt;/text&gt;&lt;script&gt;&#39;&amp;"));
@@ -290,9 +402,24 @@ mod tests {
 
     #[test]
     fn nothing_leads_off_the_server() {
-        for address in ["javascript:alert(1)", "https://elsewhere/", "//elsewhere/", "/\\elsewhere", "data:image/png,"] {
+        for address in [
+            "javascript:alert(1)",
+            "https://elsewhere/",
+            "//elsewhere/",
+            "/\\elsewhere",
+            "data:image/png,",
+        ] {
             let shapes = vec![
-                Shape::Picture(Class::BoardPicture, Rect { x: 0.0, y: 0.0, width: 1.0, height: 1.0 }, address.to_owned()),
+                Shape::Picture(
+                    Class::BoardPicture,
+                    Rect {
+                        x: 0.0,
+                        y: 0.0,
+                        width: 1.0,
+                        height: 1.0,
+                    },
+                    address.to_owned(),
+                ),
                 Shape::Link(address.to_owned(), "x".to_owned(), vec![words("kept")]),
             ];
             let out = svg(&drawing(shapes), "p");
@@ -302,12 +429,21 @@ mod tests {
 
     #[test]
     fn ids_carry_the_prefix_and_stand_once() {
-        let area = Rect { x: 0.0, y: 0.0, width: 10.0, height: 10.0 };
+        let area = Rect {
+            x: 0.0,
+            y: 0.0,
+            width: 10.0,
+            height: 10.0,
+        };
         let shapes = [Hatch::Clear, Hatch::Set, Hatch::Clear, Hatch::Murk(3)]
             .map(|hatch| Shape::Hatched(Class::Part, area, hatch))
             .to_vec();
         let both = svg(&drawing(shapes.clone()), "a") + &svg(&drawing(shapes), "b\" onload=\"x");
-        let mut ids: Vec<_> = both.split(" id=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+        let mut ids: Vec<_> = both
+            .split(" id=\"")
+            .skip(1)
+            .filter_map(|rest| rest.split('"').next())
+            .collect();
         let count = ids.len();
         assert_eq!(count, 8);
         ids.sort_unstable();
@@ -321,13 +457,24 @@ mod tests {
         assert_eq!(number(12.3456), "12.3");
         assert_eq!(number(-0.01), "0");
         assert_eq!(number(7.0), "7");
-        let path = [Step::Move(at(0.0, 0.0)), Step::Line(at(5.0, 0.0)), Step::Line(at(5.0, 2.04)), Step::Close];
+        let path = [
+            Step::Move(at(0.0, 0.0)),
+            Step::Line(at(5.0, 0.0)),
+            Step::Line(at(5.0, 2.04)),
+            Step::Close,
+        ];
         assert_eq!(steps(&path), "M0 0H5V2Z");
     }
 
     #[test]
     fn presentation_is_by_class_only() {
-        let out = svg(&drawing(vec![words("x"), Shape::Circle(Class::RingDot, at(1.0, 1.0), 2.0)]), "p");
+        let out = svg(
+            &drawing(vec![
+                words("x"),
+                Shape::Circle(Class::RingDot, at(1.0, 1.0), 2.0),
+            ]),
+            "p",
+        );
         assert!(!out.contains("style=") && !out.contains("stroke=") && !out.contains("font-"));
         assert!(out.starts_with("<svg class=\"drawing\" viewBox=\"0 0 100 50.3\" role=\"img\""));
     }
