@@ -20,6 +20,10 @@ fn rows() -> Vec<(String, Value)> {
     let mut out = Vec::new();
     for entry in std::fs::read_dir(folder).expect("the folder of checks") {
         let path = entry.expect("an entry").path();
+        // Planning has calculations of another shape: `tests/planning.rs` runs its rows and its instances.
+        if path.is_dir() || path.ends_with("planning.json") {
+            continue;
+        }
         let family = path
             .file_stem()
             .expect("a name")

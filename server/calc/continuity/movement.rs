@@ -217,7 +217,8 @@ mod tests {
     fn a_reason_in_sight_clears_and_a_still_shot_does_not() {
         assert_eq!(found(&[LeftToRight, Still, RightToLeft]), [2]);
         for reason in [Toward, Passage::Away, TurnsOnScreen, CrossesTheLine] {
-            assert_eq!(found(&[LeftToRight, reason, RightToLeft]), []);
+            let cut = [LeftToRight, reason, RightToLeft];
+            assert_eq!(found(&cut), Vec::<usize>::new(), "{}", reason.name());
         }
     }
 
