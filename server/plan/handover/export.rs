@@ -1,191 +1,128 @@
 //! Writing shot lists and setup lists. What is written here, [`super::shots::read`] reads back to the same values.
+//!
+//! Headings are the declared names of the fields, so a list that comes back needs no guessing. Scales are written as
+//! their denominator alone: a spreadsheet would make a time of day of `1:48`.
 
 use super::csv::{self, Audience};
 use super::records::{Fields, Value};
-use super::shots::ShotRow;
-use super::values::travel_word;
+use super::shots::{self, ShotRow};
+use crate::journal::field::{self, Field};
+use crate::journal::record::{AnyEntry, Record};
+use crate::journal::value;
+use crate::plan::cut::shot::Shot;
+use crate::plan::setups::setup::Setup;
 
-/// A shot as it is written. Blank is `None` or empty.
+/// A shot as it is written.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct ShotLine {
     pub code: String,
-    pub name: String,
-    pub length_frames: Option<i64>,
-    pub scale_denominator: Option<f64>,
-    pub story_speed_mps: Option<f64>,
-    /// The stored word: `l_to_r`, `r_to_l`, `toward`, `away`, `up`, `down`, `still`.
-    pub travel: String,
-    pub action: String,
+    /// Codes of the setups it is shot in.
     pub setups: Vec<String>,
-    pub look: String,
-    pub reach_m: Option<f64>,
-    pub story_order: Option<i64>,
+    /// Other fields by declared name; what is not there is written blank.
+    pub fields: Fields,
 }
 
-const SHOT_HEADINGS: [&str; 11] = [
-    "code",
-    "name",
-    "frames",
-    "scale",
-    "story speed m/s",
-    "travel",
-    "action",
-    "setups",
-    "look",
-    "reach m",
-    "story order",
-];
-
-/// The shot list as CSV (RFC 4180, UTF-8).
-pub fn write_shots(shots: &[ShotLine], audience: Audience) -> String {
-    let rows = shots.iter().map(|shot| {
-        [
-            shot.code.clone(),
-            shot.name.clone(),
-            shown(shot.length_frames),
-            shot.scale_denominator
-                .map(|scale| format!("1:{scale}"))
-                .unwrap_or_default(),
-            shown(shot.story_speed_mps),
-            travel_word(&shot.travel).to_owned(),
-            shot.action.clone(),
-            shot.setups.join("; "),
-            shot.look.clone(),
-            shown(shot.reach_m),
-            shown(shot.story_order),
-        ]
-    });
-    written(SHOT_HEADINGS, rows, audience)
-}
-
-/// A setup as it is written. Blank is `None` or empty.
+/// A setup as it is written.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct SetupLine {
     pub code: String,
-    pub name: String,
     /// Codes of the shots made in it.
     pub shots: Vec<String>,
-    pub camera: String,
-    pub lens: String,
-    pub focal_length_mm: Option<f64>,
-    pub shoot_fps: Option<f64>,
-    pub shutter_deg: Option<f64>,
-    pub stop: Option<f64>,
-    pub exposure_index: Option<f64>,
-    pub focus_distance_m: Option<f64>,
-    pub haze: String,
-    pub own_minutes: Option<f64>,
-    pub note: String,
-}
-
-const SETUP_HEADINGS: [&str; 14] = [
-    "code",
-    "name",
-    "shots",
-    "camera",
-    "lens",
-    "focal length mm",
-    "shoot fps",
-    "shutter deg",
-    "stop",
-    "EI",
-    "focus distance m",
-    "haze",
-    "own minutes",
-    "note",
-];
-
-/// The setup list as CSV (RFC 4180, UTF-8).
-pub fn write_setups(setups: &[SetupLine], audience: Audience) -> String {
-    let rows = setups.iter().map(|setup| {
-        [
-            setup.code.clone(),
-            setup.name.clone(),
-            setup.shots.join("; "),
-            setup.camera.clone(),
-            setup.lens.clone(),
-            shown(setup.focal_length_mm),
-            shown(setup.shoot_fps),
-            shown(setup.shutter_deg),
-            shown(setup.stop),
-            shown(setup.exposure_index),
-            shown(setup.focus_distance_m),
-            setup.haze.clone(),
-            shown(setup.own_minutes),
-            setup.note.clone(),
-        ]
-    });
-    written(SETUP_HEADINGS, rows, audience)
-}
-
-fn written<const N: usize>(
-    headings: [&str; N],
-    rows: impl Iterator<Item = [String; N]>,
-    audience: Audience,
-) -> String {
-    let mut table = vec![headings.map(str::to_owned)];
-    table.extend(rows);
-    csv::write(&table, audience)
-}
-
-/// Numbers with a point and no thousands mark; nothing for nothing.
-fn shown(value: Option<impl ToString>) -> String {
-    value.map(|value| value.to_string()).unwrap_or_default()
+    /// Other fields by declared name. Where a field refers to something, the caller puts that thing's name.
+    pub fields: Fields,
 }
 
 impl From<&ShotRow> for ShotLine {
     fn from(row: &ShotRow) -> Self {
-        let text = |field| match row.fields.get(field) {
-            Some(Value::Text(text)) => text.clone(),
-            _ => String::new(),
-        };
-        let number = |field| match row.fields.get(field) {
-            Some(Value::Number(number)) => Some(*number),
-            _ => None,
-        };
-        let whole = |field| match row.fields.get(field) {
-            Some(Value::Whole(whole)) => Some(*whole),
-            _ => None,
-        };
         Self {
             code: row.code.clone(),
-            name: text("name"),
-            length_frames: whole("length_frames"),
-            scale_denominator: number("scale_denominator"),
-            story_speed_mps: number("story_speed_mps"),
-            travel: text("travel"),
-            action: text("action"),
             setups: row.setups.clone().unwrap_or_default(),
-            look: text("look"),
-            reach_m: number("reach_m"),
-            story_order: whole("story_order"),
+            fields: row.fields.clone(),
         }
     }
 }
 
-impl ShotLine {
-    /// Its fields by declared name, as [`super::compare()`] takes them.
-    pub fn fields(&self) -> Fields {
-        let text = |text: &String| {
-            if text.is_empty() {
-                Value::Blank
-            } else {
-                Value::Text(text.clone())
-            }
+/// The fields of a record by declared name, as [`super::compare()`] and the writers here take them. Logs are left out.
+pub fn fields_of(entry: &dyn AnyEntry) -> Fields {
+    let fields = entry.kind().fields.iter().enumerate();
+    let value = |at| match entry.get(at) {
+        value::Value::Absent => Some(Value::Blank),
+        value::Value::Number(number) => Some(Value::Number(number)),
+        value::Value::Whole(whole) => Some(Value::Whole(whole)),
+        value::Value::Text(text) if text.is_empty() => Some(Value::Blank),
+        value::Value::Text(text) => Some(Value::Text(text.to_string())),
+        value::Value::Members(members) => Some(Value::Codes(
+            members.keys().map(ToString::to_string).collect(),
+        )),
+        value::Value::Log(_) => None,
+    };
+    fields
+        .filter_map(|(at, field)| Some((field.name, value(at)?)))
+        .collect()
+}
+
+/// The shot list as CSV (RFC 4180, UTF-8): every field that a list can hold, and the setups.
+pub fn write_shots(list: &[ShotLine], audience: Audience) -> String {
+    let is_written = |field: &&Field| {
+        shots::columns()
+            .iter()
+            .any(|column| column.stores == field.name)
+    };
+    let fields: Vec<&Field> = Shot::KIND.fields.iter().filter(is_written).collect();
+    let rows = list
+        .iter()
+        .map(|shot| (shot.code.as_str(), &shot.fields, &shot.setups));
+    written(&fields, "setups", rows, audience)
+}
+
+/// The setup list as CSV (RFC 4180, UTF-8): every field but its place in order and its log, and the shots.
+pub fn write_setups(list: &[SetupLine], audience: Audience) -> String {
+    let is_written =
+        |field: &&Field| !matches!(field.blank.kind, field::Kind::OrderKey | field::Kind::Log);
+    let fields: Vec<&Field> = Setup::KIND.fields.iter().filter(is_written).collect();
+    let rows = list
+        .iter()
+        .map(|setup| (setup.code.as_str(), &setup.fields, &setup.shots));
+    written(&fields, "shots", rows, audience)
+}
+
+fn written<'l>(
+    fields: &[&Field],
+    links: &str,
+    rows: impl Iterator<Item = (&'l str, &'l Fields, &'l Vec<String>)>,
+    audience: Audience,
+) -> String {
+    let headings = fields.iter().map(|field| field.name).chain([links]);
+    let mut table: Vec<Vec<String>> = vec![headings.map(str::to_owned).collect()];
+    for (code, values, linked) in rows {
+        let cell = |field: &&Field| match values.get(field.name) {
+            _ if field.name == "code" => code.to_owned(),
+            Some(value) => shown(value, field.blank.kind),
+            None => String::new(),
         };
-        let number = |number: Option<f64>| number.map_or(Value::Blank, Value::Number);
-        let whole = |whole: Option<i64>| whole.map_or(Value::Blank, Value::Whole);
-        Fields::from([
-            ("name", text(&self.name)),
-            ("length_frames", whole(self.length_frames)),
-            ("scale_denominator", number(self.scale_denominator)),
-            ("story_speed_mps", number(self.story_speed_mps)),
-            ("travel", text(&self.travel)),
-            ("action", text(&self.action)),
-            ("setups", Value::Codes(self.setups.clone())),
-            ("look", text(&self.look)),
-            ("reach_m", number(self.reach_m)),
-            ("story_order", whole(self.story_order)),
-        ])
+        table.push(fields.iter().map(cell).chain([linked.join("; ")]).collect());
+    }
+    csv::write(&table, audience)
+}
+
+/// A value as it is written: numbers with a point and no thousands mark, times as HH:MM, choices as their words.
+fn shown(value: &Value, kind: field::Kind) -> String {
+    match (value, kind) {
+        (Value::Blank, _) => String::new(),
+        (Value::Text(code), field::Kind::Choice(choices)) => {
+            let word = choices
+                .iter()
+                .find(|(declared, _)| declared == code)
+                .map(|(_, word)| *word);
+            word.unwrap_or(code).to_owned()
+        }
+        (Value::Text(text), _) => text.clone(),
+        (Value::Whole(minutes), field::Kind::Clock) => {
+            format!("{:02}:{:02}", minutes / 60, minutes % 60)
+        }
+        (Value::Whole(whole), _) => whole.to_string(),
+        (Value::Number(number), _) => number.to_string(),
+        (Value::YesNo(is_yes), _) => if *is_yes { "yes" } else { "no" }.to_owned(),
+        (Value::Codes(codes), _) => codes.join("; "),
     }
 }

@@ -4,7 +4,7 @@
 //! drop-frame `00:00:06;12` at 30000/1001 and 60000/1001). A label stands for the number of frames counted from zero.
 
 use super::numbers::{self, DecimalMark};
-use super::problems::Problem;
+use super::problems::{Limit, Problem};
 
 /// What the heading says its bare numbers are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -51,6 +51,8 @@ pub enum Remark {
     TakenAsFrames,
     /// A label with `:` at a rate that has drop-frame too.
     TakenAsNonDrop,
+    /// Several lines of text where one line is kept.
+    LinesJoined,
     /// Text that a spreadsheet would run.
     FormulaAsText,
 }
@@ -90,9 +92,7 @@ pub fn frames(text: &str, reading: Reading) -> Result<(i64, Option<Remark>), Pro
         return Err(Problem::NotAboveZero);
     }
     if count > reading.rate.day() {
-        return Err(Problem::TooLong(
-            "It would last more than 24 hours of screen.",
-        ));
+        return Err(Problem::TooLong(Limit::ScreenDay));
     }
     Ok((count, remark))
 }

@@ -6,50 +6,60 @@ use serde::Serialize;
 
 use super::length::Unit;
 
-/// A column that a list may have. The record declarations will feed these.
+/// A column that a list may have; made from a record's declaration.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Column {
-    /// Name of the column in an override; the field it fills is [`Column::stores`].
+    /// Name of the column in an override.
     pub field: &'static str,
+    /// The field it fills. Several columns may fill one field in different ways; one heading of a file does.
+    pub stores: &'static str,
     /// What a person calls it.
     pub label: &'static str,
     /// Other headings it goes by, in any case and punctuation.
     pub also: &'static [&'static str],
+    /// Yet more of them, that only lists from elsewhere use.
+    pub more: &'static [&'static str],
     pub kind: Kind,
     /// Whether every row needs a value.
     pub required: bool,
 }
 
+/// A declared list of choices: code kept, word shown.
+pub type Choices = &'static [(&'static str, &'static str)];
+
 /// How the cells of a column are read.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Kind {
     /// Names the row; may stand only once.
-    Code,
-    Text {
-        most_characters: usize,
+    Code {
+        most: usize,
     },
-    /// Whole frames in the cut, whatever they were written as; fills `length_frames`.
+    /// Text of at most so many characters, in one line or in several.
+    Text {
+        most: usize,
+        lines: bool,
+    },
+    /// Whole frames in the cut, whatever they were written as.
     Length(Unit),
     Scale,
-    SpeedMps,
-    DistanceM,
-    Travel,
+    /// A number in the unit that is kept; the cell may name another.
+    Number {
+        unit: &'static str,
+        least: f64,
+        most: f64,
+    },
+    Whole {
+        least: i64,
+        most: i64,
+    },
+    Choice(Choices),
+    /// A choice that may have a reach behind it, which fills `reach_m`.
+    Look(Choices),
     /// A list of codes of other records.
-    Codes,
-    /// A look, with or without the reach that fills `reach_m`.
-    Look,
-    Whole,
+    Codes {
+        most: usize,
+    },
     YesNo,
-}
-
-impl Column {
-    /// The field that this column fills.
-    pub fn stores(&self) -> &'static str {
-        match self.kind {
-            Kind::Length(_) => "length_frames",
-            _ => self.field,
-        }
-    }
 }
 
 /// A heading that was taken.
@@ -123,7 +133,13 @@ fn best_match(
     }
     let own =
         |column: &Column| matched_form(column.field) == form || matched_form(column.label) == form;
-    let other = |column: &Column| column.also.iter().any(|also| matched_form(also) == form);
+    let other = |column: &Column| {
+        column
+            .also
+            .iter()
+            .chain(column.more)
+            .any(|also| matched_form(also) == form)
+    };
     let by = |rank, test: &dyn Fn(&Column) -> bool| {
         columns.iter().position(test).map(|column| (rank, column))
     };
@@ -159,10 +175,10 @@ pub fn map(headings: &[String], columns: &[Column], overrides: &Overrides) -> Ma
     ranked.sort_unstable();
     let mut taken: Vec<Taken> = Vec::new();
     for (rank, at, column) in ranked {
-        let stores = columns[column].stores();
+        let stores = columns[column].stores;
         match taken
             .iter()
-            .find(|taken| columns[taken.column].stores() == stores)
+            .find(|taken| columns[taken.column].stores == stores)
         {
             Some(first) => leave(at, format!("{} already says this", first.heading)),
             None => taken.push(Taken {

@@ -1,6 +1,7 @@
 //! Handing lists over: shot lists read as crews keep them, lists written by RFC 4180.
 //!
-//! Everything here is a function of bytes and rows: nothing is stored, nothing is served. Reading goes in steps,
+//! Everything here is a function of bytes and rows: nothing is stored, nothing is served. Which columns a list may have
+//! comes from the records' own declarations. Reading goes in steps,
 //! each its own file:
 //!
 //! bytes → text ([`text`]) → records ([`csv`]) or a sheet's rows ([`sheet`]) → a table under its heading row
@@ -29,7 +30,7 @@ pub mod values;
 mod tests;
 
 pub use compare::{Change, Comparison, RowState, State, compare};
-pub use export::{SetupLine, ShotLine, write_setups, write_shots};
+pub use export::{SetupLine, ShotLine, fields_of, write_setups, write_shots};
 pub use mapping::{Column, Kind, Mapping};
 pub use problems::{Problem, Refused, RowError};
 pub use records::{Fields, Value};

@@ -84,7 +84,7 @@ impl Refused {
 }
 
 /// What is wrong with a cell, in the few words that are part of the interface.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Problem {
     Missing,
     NotANumber,
@@ -97,14 +97,34 @@ pub enum Problem {
     NotALength,
     /// The label does not exist at this rate: a frame number too high, or one that drop-frame skips.
     NoSuchLabel,
-    NotOneOf(&'static [&'static str]),
+    NotOneOf(Vec<&'static str>),
+    /// Outside what the field can hold, ends included.
+    NotBetween(f64, f64),
     UsedTwice,
     UnknownColumn,
-    /// Longer than the limit, which is told in words.
-    TooLong(&'static str),
+    /// Longer than the limit.
+    TooLong(Limit),
     RefersToNothing,
     /// Another column of the same row says something else.
     SaidOtherwise(String),
+}
+
+/// What was too long for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Limit {
+    /// At most so many characters.
+    Characters(usize),
+    /// 24 hours of screen.
+    ScreenDay,
+}
+
+impl fmt::Display for Limit {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Characters(most) => write!(out, "It has room for {most} characters."),
+            Self::ScreenDay => out.write_str("It would last more than 24 hours of screen."),
+        }
+    }
 }
 
 impl fmt::Display for Problem {
@@ -120,6 +140,7 @@ impl fmt::Display for Problem {
             Self::NotALength => out.write_str("not a length"),
             Self::NoSuchLabel => out.write_str("not a label at this frame rate"),
             Self::NotOneOf(words) => write!(out, "not one of {}", words.join(", ")),
+            Self::NotBetween(least, most) => write!(out, "not between {least} and {most}"),
             Self::UsedTwice => out.write_str("used twice"),
             Self::UnknownColumn => out.write_str("unknown column"),
             Self::TooLong(_) => out.write_str("too long"),
@@ -131,16 +152,17 @@ impl fmt::Display for Problem {
 
 impl Problem {
     /// What to do about it, where the words alone do not tell.
-    fn advice(&self) -> Option<&'static str> {
-        match self {
-            Self::UnitUnsaid => Some("If these are seconds, say so in the heading: Length (s)."),
-            Self::NotAScale => Some("Write it as 1:24, 1/24 or 24."),
+    fn advice(&self) -> Option<String> {
+        let advice = match self {
+            Self::UnitUnsaid => "If these are seconds, say so in the heading: Length (s).",
+            Self::NotAScale => "Write it as 1:24, 1/24 or 24.",
             Self::NotALength => {
-                Some("Write frames, seconds, seconds:frames or hours:minutes:seconds:frames.")
+                "Write frames, seconds, seconds:frames or hours:minutes:seconds:frames."
             }
-            Self::TooLong(limit) => Some(limit),
-            _ => None,
-        }
+            Self::TooLong(limit) => return Some(limit.to_string()),
+            _ => return None,
+        };
+        Some(advice.to_owned())
     }
 }
 
@@ -151,7 +173,7 @@ impl Serialize for Problem {
 }
 
 /// One fault in one cell.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RowError {
     /// Physical line on which the record starts; the first line of the file is 1.
     pub line: usize,
@@ -199,7 +221,7 @@ impl RowError {
         };
         if let Some(advice) = problem.advice() {
             sentence.push(' ');
-            sentence.push_str(advice);
+            sentence.push_str(&advice);
         }
         sentence
     }
@@ -214,7 +236,7 @@ pub fn shortened(text: &str) -> String {
 }
 
 /// Faults as they are found: all are counted, the first [`MOST_LISTED`] kept.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Errors {
     pub listed: Vec<RowError>,
     pub count: usize,

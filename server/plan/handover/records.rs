@@ -64,7 +64,7 @@ pub fn check(table: &Table, columns: &[Column], overrides: &Overrides, rate: Bas
         if !mapping
             .taken
             .iter()
-            .any(|taken| columns[taken.column].stores() == column.stores())
+            .any(|taken| columns[taken.column].stores == column.stores)
         {
             errors.push(RowError::new(
                 table.heading_line,
@@ -129,7 +129,7 @@ fn decimal_mark(table: &Table, columns: &[Column], mapping: &Mapping) -> Decimal
     let is_number = |kind| {
         matches!(
             kind,
-            Kind::Length(_) | Kind::Scale | Kind::SpeedMps | Kind::DistanceM | Kind::Whole
+            Kind::Length(_) | Kind::Scale | Kind::Number { .. } | Kind::Whole { .. }
         )
     };
     let taken: Vec<usize> = mapping
@@ -170,11 +170,29 @@ fn note(heading: &str, remark: Remark, lines: &[usize]) -> String {
                 "{heading}: labels were counted as non-drop; write a semicolon before the frames where drop-frame is meant."
             )
         }
+        Remark::LinesJoined => format!(
+            "{heading}: the lines of the text on line {} were joined; one line is kept there.",
+            lines[0]
+        ),
         Remark::FormulaAsText => format!(
             "{heading}: what looks like a formula on line {} is kept as plain text.",
             lines[0]
         ),
     }
+}
+
+fn chosen(text: &str, field: &str, choices: mapping::Choices) -> Result<Value, Problem> {
+    values::choice(text, field, choices).map(|code| Value::Text(code.to_owned()))
+}
+
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "declared ranges lie far below 2^53"
+)]
+fn whole_within(cell: &str, mark: DecimalMark, least: i64, most: i64) -> Result<i64, Problem> {
+    let value = numbers::whole(cell, mark)?;
+    values::within(value as f64, (least as f64, most as f64))?;
+    Ok(value)
 }
 
 fn reach_shown(value: &Value) -> String {
@@ -190,6 +208,8 @@ struct LookColumn {
     /// Whether any of them does. Where none does and no other column has it, the file says nothing about reaches.
     gives_reach: bool,
     reach_heading: String,
+    /// What a reach can be, in metres.
+    range_m: (f64, f64),
 }
 
 impl LookColumn {
@@ -197,17 +217,22 @@ impl LookColumn {
         let at = mapping
             .taken
             .iter()
-            .find(|taken| columns[taken.column].kind == Kind::Look)?
+            .find(|taken| matches!(columns[taken.column].kind, Kind::Look(_)))?
             .at;
         let cells = table.rows.iter().filter_map(|row| row.cells.get(at));
         let gives_reach = cells
             .into_iter()
             .any(|cell| values::look(cell, mark).1.is_some());
         let reach = mapping.taken.iter().find(|taken| taken.field == "reach_m");
+        let range_m = columns.iter().find_map(|column| match column.kind {
+            Kind::Number { least, most, .. } if column.stores == "reach_m" => Some((least, most)),
+            _ => None,
+        });
         Some(Self {
             at,
             gives_reach,
             reach_heading: reach.map(|taken| taken.heading.clone()).unwrap_or_default(),
+            range_m: range_m.unwrap_or((0.0, f64::MAX)),
         })
     }
 }
@@ -229,7 +254,7 @@ impl Checker<'_> {
     fn code_of<'f>(&self, fields: &'f Fields) -> Option<&'f Value> {
         self.columns
             .iter()
-            .find(|column| column.kind == Kind::Code)
+            .find(|column| matches!(column.kind, Kind::Code { .. }))
             .and_then(|column| fields.get(column.field))
     }
 
@@ -244,11 +269,11 @@ impl Checker<'_> {
                 if column.required {
                     errors.push(fault(Problem::Missing));
                 }
-                fields.insert(column.stores(), Value::Blank);
+                fields.insert(column.stores, Value::Blank);
                 continue;
             }
-            match self.value(column.kind, taken.at, line, cell) {
-                Ok(Value::Text(code)) if column.kind == Kind::Code => {
+            match self.value(column, taken.at, line, cell) {
+                Ok(Value::Text(code)) if matches!(column.kind, Kind::Code { .. }) => {
                     if let Some(first_line) = self.seen.get(&code) {
                         errors.push(RowError {
                             first_line: Some(*first_line),
@@ -260,7 +285,7 @@ impl Checker<'_> {
                     fields.insert(column.field, Value::Text(code));
                 }
                 Ok(value) => {
-                    fields.insert(column.stores(), value);
+                    fields.insert(column.stores, value);
                 }
                 Err(problem) => errors.push(fault(problem)),
             }
@@ -283,7 +308,22 @@ impl Checker<'_> {
     fn take_reach(&self, line: usize, cells: &[String], fields: &mut Fields, errors: &mut Errors) {
         let Some(look) = &self.look else { return };
         let cell = cells.get(look.at).map_or("", String::as_str);
-        let reach = values::look(cell, self.mark).1.map(Value::Number);
+        let reach = match values::look(cell, self.mark)
+            .1
+            .map(|reach_m| values::within(reach_m, look.range_m))
+        {
+            Some(Err(problem)) => {
+                errors.push(RowError::new(
+                    line,
+                    self.table.heading(look.at),
+                    problem,
+                    cell.trim(),
+                ));
+                return;
+            }
+            Some(Ok(reach_m)) => Some(Value::Number(reach_m)),
+            None => None,
+        };
         match (fields.get("reach_m"), reach) {
             (Some(Value::Blank) | None, Some(reach)) => {
                 fields.insert("reach_m", reach);
@@ -304,39 +344,48 @@ impl Checker<'_> {
         }
     }
 
-    fn value(&mut self, kind: Kind, at: usize, line: usize, cell: &str) -> Result<Value, Problem> {
+    fn value(
+        &mut self,
+        column: &Column,
+        at: usize,
+        line: usize,
+        cell: &str,
+    ) -> Result<Value, Problem> {
         let mark = self.mark;
-        match kind {
-            Kind::Code => values::code(cell).map(Value::Text),
-            Kind::Text { most_characters } => {
+        match column.kind {
+            Kind::Code { most } => values::one_line(cell, most).map(Value::Text),
+            Kind::Text { most, lines } => {
                 if cell.starts_with('=') {
                     self.remark(at, line, Remark::FormulaAsText);
                 }
-                values::words(cell, most_characters).map(Value::Text)
+                if lines {
+                    return values::in_lines(cell, most).map(Value::Text);
+                }
+                if cell.contains(['\n', '\r']) {
+                    self.remark(at, line, Remark::LinesJoined);
+                }
+                values::one_line(cell, most).map(Value::Text)
             }
             Kind::Length(unit) => {
-                let (frames, remark) = length::frames(
-                    cell,
-                    Reading {
-                        unit,
-                        rate: self.rate,
-                        mark,
-                    },
-                )?;
+                let reading = Reading {
+                    unit,
+                    rate: self.rate,
+                    mark,
+                };
+                let (frames, remark) = length::frames(cell, reading)?;
                 if let Some(remark) = remark {
                     self.remark(at, line, remark);
                 }
                 Ok(Value::Whole(frames))
             }
             Kind::Scale => values::scale_denominator(cell, mark).map(Value::Number),
-            Kind::SpeedMps => values::speed_mps(cell, mark).map(Value::Number),
-            Kind::DistanceM => values::distance_m(cell, mark).map(Value::Number),
-            Kind::Travel => values::travel(cell).map(|code| Value::Text(code.to_owned())),
-            Kind::Codes => values::codes(cell).map(Value::Codes),
-            Kind::Look => {
-                values::words(&values::look(cell, mark).0, values::LONGEST_LOOK).map(Value::Text)
+            Kind::Number { unit, least, most } => {
+                values::quantity(cell, mark, unit, (least, most)).map(Value::Number)
             }
-            Kind::Whole => numbers::whole(cell, mark).map(Value::Whole),
+            Kind::Whole { least, most } => whole_within(cell, mark, least, most).map(Value::Whole),
+            Kind::Choice(choices) => chosen(cell, column.field, choices),
+            Kind::Look(choices) => chosen(&values::look(cell, mark).0, column.field, choices),
+            Kind::Codes { most } => values::codes(cell, most).map(Value::Codes),
             Kind::YesNo => values::yes_no(cell).map(Value::YesNo),
         }
     }

@@ -1,6 +1,7 @@
 //! The shot list: which columns it may have, and a file looked at without storing anything.
 
 use std::collections::BTreeSet;
+use std::sync::LazyLock;
 
 use super::length::{BaseRate, Unit};
 use super::mapping::{Column, Kind, NotTaken, Overrides, Taken};
@@ -8,164 +9,158 @@ use super::problems::{Refused, RowError};
 use super::records::{self, Fields, Value};
 use super::table::{self, Expected};
 use super::text::Encoding;
+use crate::journal::field::{self, Field};
+use crate::journal::record::Record;
+use crate::plan::cut::shot::Shot;
 
-const fn column(
-    field: &'static str,
-    label: &'static str,
-    kind: Kind,
-    also: &'static [&'static str],
-) -> Column {
-    Column {
-        field,
-        label,
-        also,
-        kind,
-        required: false,
-    }
-}
-
-/// Columns of a shot list. Lengths have three, one for each thing a heading may say; all fill `length_frames`.
-pub const COLUMNS: &[Column] = &[
-    Column {
-        required: true,
-        ..column(
-            "code",
-            "Shot",
-            Kind::Code,
-            &[
-                "shot code",
-                "shot no",
-                "shot number",
-                "shot id",
-                "id",
-                "no",
-                "nr",
-            ],
-        )
-    },
-    column(
-        "name",
-        "Name",
-        Kind::Text {
-            most_characters: 200,
-        },
-        &["title", "shot name", "shot title"],
+/// Headings that lists from elsewhere use, beside those declared with the field.
+const MORE: &[(&str, &[&str])] = &[
+    (
+        "code",
+        &["shot no", "shot number", "shot id", "shot code", "nr"],
     ),
-    column(
-        "length_frames",
-        "Length (frames)",
-        Kind::Length(Unit::Frames),
+    ("name", &["shot name", "shot title"]),
+    ("action", &["shot description"]),
+    ("scale_denominator", &["scale 1"]),
+    (
+        "story_speed_mps",
         &[
+            "speed ms",
+            "speed mps",
+            "speed m s",
+            "speed in ms",
+            "story speed m s",
+        ],
+    ),
+    ("travel", &["travel on screen", "direction of travel"]),
+    (
+        "look",
+        &["water look", "air look", "water or air", "medium"],
+    ),
+    ("reach_m", &["reach m", "visibility m"]),
+];
+
+/// Columns that are not a shot's own fields, or fill one in several ways: a heading says frames, seconds, or neither.
+const OWN: [Column; 4] = [
+    Column {
+        field: "length_frames",
+        stores: "length_frames",
+        label: "Length (frames)",
+        also: &[
             "frames",
             "frame count",
             "length f",
-            "duration frames",
-            "duration f",
             "no of frames",
             "screen frames",
         ],
-    ),
-    column(
-        "length_s",
-        "Length (s)",
-        Kind::Length(Unit::Seconds),
-        &[
+        more: &[
+            "duration frames",
+            "duration f",
+            "duration in frames",
+            "length in frames",
+            "len f",
+        ],
+        kind: Kind::Length(Unit::Frames),
+        required: false,
+    },
+    Column {
+        field: "length_s",
+        stores: "length_frames",
+        label: "Length (s)",
+        also: &[
             "seconds",
             "secs",
             "length seconds",
             "length in seconds",
             "length sec",
+            "len s",
+            "screen seconds",
+        ],
+        more: &[
             "duration s",
             "duration seconds",
+            "duration in seconds",
             "duration sec",
-            "screen seconds",
             "screen time s",
             "time s",
         ],
-    ),
-    column(
-        "length",
-        "Length",
-        Kind::Length(Unit::Unsaid),
-        &[
+        kind: Kind::Length(Unit::Seconds),
+        required: false,
+    },
+    Column {
+        field: "length",
+        stores: "length_frames",
+        label: "Length",
+        also: &[
             "duration",
+            "len",
             "timecode length",
             "length timecode",
             "duration timecode",
-            "screen time",
-            "running time",
         ],
-    ),
-    column(
-        "scale_denominator",
-        "Scale",
-        Kind::Scale,
-        &["model scale", "scale 1"],
-    ),
-    column(
-        "story_speed_mps",
-        "Story speed (m/s)",
-        Kind::SpeedMps,
-        &[
-            "speed",
-            "story speed",
-            "speed ms",
-            "speed mps",
-            "speed m s",
-            "speed in ms",
-        ],
-    ),
-    column(
-        "travel",
-        "Travel",
-        Kind::Travel,
-        &[
-            "direction",
-            "travel on screen",
-            "screen direction",
-            "direction of travel",
-        ],
-    ),
-    column(
-        "action",
-        "Action",
-        Kind::Text {
-            most_characters: 4000,
-        },
-        &["description", "what happens", "shot description"],
-    ),
-    column(
-        "setups",
-        "Setups",
-        Kind::Codes,
-        &["setup", "set up", "set ups", "setup code", "setup codes"],
-    ),
-    column(
-        "look",
-        "Look",
-        Kind::Look,
-        &[
-            "water",
-            "air",
-            "water look",
-            "air look",
-            "water or air",
-            "medium",
-        ],
-    ),
-    column(
-        "reach_m",
-        "Reach (m)",
-        Kind::DistanceM,
-        &["reach", "visibility", "visibility m", "seen as far as m"],
-    ),
-    column(
-        "story_order",
-        "Story order",
-        Kind::Whole,
-        &["order in the story", "story position", "story no"],
-    ),
+        more: &["screen time", "running time"],
+        kind: Kind::Length(Unit::Unsaid),
+        required: false,
+    },
+    Column {
+        field: "setups",
+        stores: "setups",
+        label: "Setups",
+        also: &["setup", "set up", "set ups", "setup code", "setup codes"],
+        more: &[],
+        kind: Kind::Codes { most: 20 },
+        required: false,
+    },
 ];
+
+/// Columns of a shot list: the shot's declared fields that a list can hold, its length in each way of writing, its
+/// setups.
+pub fn columns() -> &'static [Column] {
+    static COLUMNS: LazyLock<Vec<Column>> = LazyLock::new(|| {
+        Shot::KIND
+            .fields
+            .iter()
+            .filter_map(declared)
+            .chain(OWN)
+            .collect()
+    });
+    &COLUMNS
+}
+
+/// A declared field as a column. None for what no list of text can hold: pictures, places in order, other records.
+fn declared(field: &Field) -> Option<Column> {
+    let kind = match field.blank.kind {
+        _ if field.name == "board_picture" => return None,
+        field::Kind::Text { most } if field.blank.once => Kind::Code { most },
+        field::Kind::Text { most } => Kind::Text { most, lines: false },
+        field::Kind::LongText { most } => Kind::Text { most, lines: true },
+        field::Kind::Scale => Kind::Scale,
+        field::Kind::Number {
+            unit,
+            hard: (least, most),
+        } => Kind::Number { unit, least, most },
+        field::Kind::Whole {
+            hard: (least, most),
+            ..
+        } => Kind::Whole { least, most },
+        field::Kind::Choice(choices) if field.name == "look" => Kind::Look(choices),
+        field::Kind::Choice(choices) => Kind::Choice(choices),
+        _ => return None,
+    };
+    let more = MORE
+        .iter()
+        .find(|(name, _)| *name == field.name)
+        .map_or(&[][..], |(_, more)| more);
+    Some(Column {
+        field: field.name,
+        stores: field.name,
+        label: field.label,
+        also: field.also,
+        more,
+        kind,
+        required: field.blank.needed,
+    })
+}
 
 /// What the sender chose, and what the plan says.
 #[derive(Debug, Clone, PartialEq)]
@@ -242,7 +237,7 @@ impl Look {
 /// Only where the file cannot be cut into rows under headings; faults in rows are part of the answer.
 pub fn read(bytes: &[u8], file_name: &str, options: &Options) -> Result<Look, Refused> {
     let expected = Expected {
-        columns: COLUMNS,
+        columns: columns(),
         overrides: &options.overrides,
     };
     let table = table::read(bytes, file_name, options.encoding, expected)?;
@@ -251,7 +246,7 @@ pub fn read(bytes: &[u8], file_name: &str, options: &Options) -> Result<Look, Re
         numerator,
         denominator,
     };
-    let checked = records::check(&table, COLUMNS, &options.overrides, rate);
+    let checked = records::check(&table, columns(), &options.overrides, rate);
     let mut notes = checked.notes;
     if checked.rows.is_empty() && checked.errors.count == 0 {
         notes.push("There is nothing below the headings.".to_owned());

@@ -1,83 +1,84 @@
 //! What crews write in the other cells: scales, speeds, ways of travelling, looks, yes and no, lists of codes.
 
+use super::mapping::Choices;
 use super::numbers::{self, DecimalMark};
-use super::problems::Problem;
+use super::problems::{Limit, Problem};
 
-/// The words of each way of travelling across the screen, and the one that is stored.
-const TRAVEL: [(&str, &[&str]); 7] = [
+/// Words for a choice beside its code and its declared word, by field.
+const OTHER_WORDS: &[(&str, &[(&str, &[&str])])] = &[
     (
-        "l_to_r",
+        "travel",
         &[
-            "l to r",
-            "left to right",
-            "l r",
-            "lr",
-            "ltr",
-            "to the right",
-            "right",
-            "screen left to right",
+            (
+                "l_to_r",
+                &[
+                    "left to right",
+                    "l r",
+                    "lr",
+                    "ltr",
+                    "to the right",
+                    "screen left to right",
+                ],
+            ),
+            (
+                "r_to_l",
+                &[
+                    "right to left",
+                    "r l",
+                    "rl",
+                    "rtl",
+                    "to the left",
+                    "screen right to left",
+                ],
+            ),
+            (
+                "toward",
+                &[
+                    "towards",
+                    "toward camera",
+                    "towards camera",
+                    "to camera",
+                    "at camera",
+                    "head on",
+                ],
+            ),
+            ("away", &["away from camera", "from camera", "receding"]),
+            ("up", &["upward", "upwards", "rising"]),
+            ("down", &["downward", "downwards", "sinking", "falling"]),
+            (
+                "still",
+                &[
+                    "none",
+                    "static",
+                    "no travel",
+                    "not moving",
+                    "at rest",
+                    "hold",
+                ],
+            ),
         ],
     ),
     (
-        "r_to_l",
+        "look",
         &[
-            "r to l",
-            "right to left",
-            "r l",
-            "rl",
-            "rtl",
-            "to the left",
-            "left",
-            "screen right to left",
-        ],
-    ),
-    (
-        "toward",
-        &[
-            "toward",
-            "towards",
-            "toward camera",
-            "towards camera",
-            "to camera",
-            "at camera",
-            "head on",
-        ],
-    ),
-    (
-        "away",
-        &["away", "away from camera", "from camera", "receding"],
-    ),
-    ("up", &["up", "upward", "upwards", "rising"]),
-    (
-        "down",
-        &["down", "downward", "downwards", "sinking", "falling"],
-    ),
-    (
-        "still",
-        &[
-            "still",
-            "none",
-            "static",
-            "no travel",
-            "not moving",
-            "at rest",
-            "hold",
+            ("air", &["clear", "day air"]),
+            ("mist", &["fog"]),
+            ("reservoir", &["lake", "fresh water"]),
+            ("coastal", &["coast"]),
+            ("ocean", &["ocean water", "open sea"]),
         ],
     ),
 ];
-/// What a refused way of travelling is told to be one of.
-const TRAVEL_WORDS: [&str; 7] = ["L to R", "R to L", "toward", "away", "up", "down", "still"];
 /// Scales beyond this are a slip of the pen.
-const LARGEST_DENOMINATOR: f64 = 1_000_000.0;
-/// Longest name of a look, in characters.
-pub const LONGEST_LOOK: usize = 200;
-/// Longest code, in characters.
-pub const LONGEST_CODE: usize = 40;
+const LARGEST_DENOMINATOR: f64 = 10_000.0;
 
 /// Denominator of a scale: `1:20`, `1/20`, `1 : 20` and `20` are all 20.
 ///
 /// Nothing but 1 may stand in front: a spreadsheet turns a typed `1:87` into the time 2:27, and that must not become a
 /// scale of 13.5.
+///
+/// # Errors
+/// Anything that is no scale, and a scale of nothing.
 pub fn scale_denominator(text: &str, mark: DecimalMark) -> Result<f64, Problem> {
     let part = |text: &str| match numbers::whole(text, mark) {
         #[expect(
@@ -102,56 +103,66 @@ pub fn scale_denominator(text: &str, mark: DecimalMark) -> Result<f64, Problem> 
     }
 }
 
-/// A speed in metres a second; the cell may name its unit.
-pub fn speed_mps(text: &str, mark: DecimalMark) -> Result<f64, Problem> {
+/// A number in the unit that is kept. The cell may name that unit, or one it is easily turned into.
+///
+/// # Errors
+/// Anything that is no number, names a foreign unit, or lies outside the range.
+pub fn quantity(
+    text: &str,
+    mark: DecimalMark,
+    kept: &str,
+    range: (f64, f64),
+) -> Result<f64, Problem> {
     let (number, unit) = numbers::split_unit(text);
-    let per_unit = match unit.to_lowercase().replace(' ', "").as_str() {
-        "" | "m/s" | "mps" => 1.0,
-        "cm/s" => 100.0,
-        "mm/s" => 1000.0,
-        "km/h" | "kmh" | "kph" => 3.6,
+    let unit = unit.to_lowercase().replace(' ', "");
+    let per_unit = match (kept, unit.as_str()) {
+        (_, "") | ("m/s", "m/s" | "mps") | ("m", "metre" | "metres") => 1.0,
+        ("m/s", "cm/s") | ("m", "cm") => 100.0,
+        ("m/s", "mm/s") | ("m", "mm") => 1000.0,
+        ("m/s", "km/h" | "kmh" | "kph") => 3.6,
+        (kept, unit) if kept.to_lowercase().replace(' ', "") == unit => 1.0,
         _ => return Err(Problem::NotANumber),
     };
-    not_below_zero(numbers::number(number, mark)? / per_unit)
+    within(numbers::number(number, mark)? / per_unit, range)
 }
 
-/// A distance in metres; the cell may name its unit.
-pub fn distance_m(text: &str, mark: DecimalMark) -> Result<f64, Problem> {
-    let (number, unit) = numbers::split_unit(text);
-    let per_unit = match unit.to_lowercase().as_str() {
-        "" | "m" | "metre" | "metres" => 1.0,
-        "cm" => 100.0,
-        "mm" => 1000.0,
-        _ => return Err(Problem::NotANumber),
-    };
-    not_below_zero(numbers::number(number, mark)? / per_unit)
-}
-
-fn not_below_zero(value: f64) -> Result<f64, Problem> {
-    if value < 0.0 {
+/// The value, if it lies in the range, ends included.
+///
+/// # Errors
+/// Which side it lies on.
+pub fn within(value: f64, (least, most): (f64, f64)) -> Result<f64, Problem> {
+    if (least..=most).contains(&value) {
+        Ok(value)
+    } else if value < 0.0 && least >= 0.0 {
         Err(Problem::BelowZero)
     } else {
-        Ok(value)
+        Err(Problem::NotBetween(least, most))
     }
 }
 
-/// The stored word for a way of travelling.
-pub fn travel(text: &str) -> Result<&'static str, Problem> {
-    let words = spoken(text);
-    TRAVEL
+/// The code of a choice, from its code, its word, or another word for it.
+///
+/// # Errors
+/// The words it must be one of.
+pub fn choice(text: &str, field: &str, choices: Choices) -> Result<&'static str, Problem> {
+    let said = spoken(text);
+    let declared = choices
         .iter()
-        .find(|(code, also)| also.contains(&words.as_str()) || code.replace('_', " ") == words)
-        .map(|(code, _)| *code)
-        .ok_or(Problem::NotOneOf(&TRAVEL_WORDS))
-}
-
-/// How a stored way of travelling is written out.
-pub fn travel_word(code: &str) -> &str {
-    TRAVEL
+        .find(|(code, word)| spoken(code) == said || spoken(word) == said);
+    if let Some((code, _)) = declared {
+        return Ok(code);
+    }
+    let others = OTHER_WORDS
         .iter()
-        .zip(TRAVEL_WORDS)
-        .find(|((stored, _), _)| *stored == code)
-        .map_or(code, |(_, word)| word)
+        .find(|(of, _)| *of == field)
+        .map_or(&[][..], |(_, others)| others);
+    let other = others
+        .iter()
+        .find(|(_, words)| words.contains(&said.as_str()))
+        .map(|(code, _)| *code);
+    other
+        .filter(|code| choices.iter().any(|(declared, _)| declared == code))
+        .ok_or_else(|| Problem::NotOneOf(choices.iter().map(|(_, word)| *word).collect()))
 }
 
 /// Lower case, arrows and dashes as spaces, spaces single.
@@ -198,23 +209,26 @@ pub fn look(text: &str, mark: DecimalMark) -> (String, Option<f64>) {
 }
 
 /// Yes or no, as a tick, a cross in a box, or a word.
+///
+/// # Errors
+/// Any other word.
 pub fn yes_no(text: &str) -> Result<bool, Problem> {
     match text.trim().to_lowercase().as_str() {
         "yes" | "y" | "true" | "1" | "x" | "\u{2713}" | "\u{2714}" => Ok(true),
         "no" | "n" | "false" | "0" => Ok(false),
-        _ => Err(Problem::NotOneOf(&["yes", "no"])),
+        _ => Err(Problem::NotOneOf(vec!["yes", "no"])),
     }
 }
 
 /// A list of codes, each once, in the order they stand.
-pub fn codes(text: &str) -> Result<Vec<String>, Problem> {
+///
+/// # Errors
+/// A code that is too long.
+pub fn codes(text: &str, most: usize) -> Result<Vec<String>, Problem> {
     let mut codes: Vec<String> = Vec::new();
-    for code in text
-        .split([';', ',', '+', '&', '\n', '\r'])
-        .map(str::trim)
-        .filter(|code| !code.is_empty())
-    {
-        let code = self::code(code)?;
+    let pieces = text.split([';', ',', '+', '&', '\n', '\r']);
+    for code in pieces.map(str::trim).filter(|code| !code.is_empty()) {
+        let code = one_line(code, most)?;
         if !codes.contains(&code) {
             codes.push(code);
         }
@@ -222,16 +236,44 @@ pub fn codes(text: &str) -> Result<Vec<String>, Problem> {
     Ok(codes)
 }
 
-/// One code: what a shot or setup is called on the slate.
-pub fn code(text: &str) -> Result<String, Problem> {
-    words(text, LONGEST_CODE).map_err(|_| Problem::TooLong("A code has at most 40 characters."))
+/// Text in one line: line breaks and other control characters become single spaces.
+///
+/// # Errors
+/// Text that is too long.
+pub fn one_line(text: &str, most: usize) -> Result<String, Problem> {
+    let mut line = String::with_capacity(text.len());
+    let mut gap = false;
+    for at in text.chars() {
+        if at.is_control() && at != '\t' {
+            gap = true;
+        } else {
+            if gap && !line.ends_with(' ') && at != ' ' {
+                line.push(' ');
+            }
+            gap = false;
+            line.push(at);
+        }
+    }
+    no_longer(line.trim(), most)
 }
 
-/// Text of at most so many characters.
-pub fn words(text: &str, most: usize) -> Result<String, Problem> {
-    let text = text.trim();
+/// Text in lines that end in LF; other control characters become spaces.
+///
+/// # Errors
+/// Text that is too long.
+pub fn in_lines(text: &str, most: usize) -> Result<String, Problem> {
+    let text = text.replace("\r\n", "\n").replace('\r', "\n");
+    let plain = |at: char| !at.is_control() || matches!(at, '\n' | '\t');
+    let text: String = text
+        .chars()
+        .map(|at| if plain(at) { at } else { ' ' })
+        .collect();
+    no_longer(text.trim(), most)
+}
+
+fn no_longer(text: &str, most: usize) -> Result<String, Problem> {
     if text.chars().nth(most).is_some() {
-        return Err(Problem::TooLong("Shorten it, or keep the rest in a note."));
+        return Err(Problem::TooLong(Limit::Characters(most)));
     }
     Ok(text.to_owned())
 }

@@ -3,32 +3,18 @@
 use super::super::csv::Audience;
 use super::super::records::{Fields, Value};
 use super::super::{Change, SetupLine, ShotLine, State, compare, write_setups, write_shots};
-use super::{lines, look};
+use super::{lines, look, texts};
 
 fn plan() -> Vec<(String, Fields)> {
-    let shots = [
-        ShotLine {
-            code: "P1".into(),
-            name: "Spire".into(),
-            length_frames: Some(162),
-            setups: vec!["S1".into(), "S2".into()],
-            ..ShotLine::default()
-        },
-        ShotLine {
-            code: "P2".into(),
-            name: "West door".into(),
-            action: "Opens".into(),
-            ..ShotLine::default()
-        },
-        ShotLine {
-            code: "P9".into(),
-            ..ShotLine::default()
-        },
-    ];
-    shots
-        .iter()
-        .map(|shot| (shot.code.clone(), shot.fields()))
-        .collect()
+    let mut spire = texts(&[("name", "Spire")]);
+    spire.insert("length_frames", Value::Whole(162));
+    spire.insert("setups", Value::Codes(vec!["S1".into(), "S2".into()]));
+    let door = texts(&[("name", "West door"), ("action", "Opens")]);
+    vec![
+        ("P1".into(), spire),
+        ("P2".into(), door),
+        ("P9".into(), Fields::new()),
+    ]
 }
 
 #[test]
@@ -45,14 +31,8 @@ fn rows_are_new_changed_or_same_and_absent_shots_are_only_named() {
         states,
         [&State::Same, &State::Changed(vec![change]), &State::New]
     );
-    assert_eq!(
-        found
-            .rows
-            .iter()
-            .map(|row| row.state.word())
-            .collect::<Vec<_>>(),
-        ["same", "changed", "new"]
-    );
+    let words: Vec<&str> = found.rows.iter().map(|row| row.state.word()).collect();
+    assert_eq!(words, ["same", "changed", "new"]);
     assert_eq!(found.absent, ["P9"]);
 }
 
@@ -74,13 +54,9 @@ fn a_field_without_a_column_is_left_alone_and_an_empty_cell_is_a_change() {
 
 #[test]
 fn a_look_without_any_reach_says_nothing_about_reaches() {
-    let shot = ShotLine {
-        code: "P1".into(),
-        look: "reservoir".into(),
-        reach_m: Some(30.0),
-        ..ShotLine::default()
-    };
-    let plan = [(shot.code.clone(), shot.fields())];
+    let mut shot = texts(&[("look", "reservoir")]);
+    shot.insert("reach_m", Value::Number(30.0));
+    let plan = [("P1".to_owned(), shot)];
     assert_eq!(
         compare(&look("code,look\nP1,reservoir\n"), &plan).rows[0].state,
         State::Same
@@ -101,49 +77,107 @@ fn a_row_with_a_fault_is_not_absent() {
 
 #[test]
 fn an_exported_plan_comes_back_as_the_same() {
-    let text = include_str!("../../../../tests/samples/drowned-parish.csv");
-    let shots = lines(&look(text));
-    let existing: Vec<(String, Fields)> = shots
-        .iter()
-        .map(|shot| (shot.code.clone(), shot.fields()))
-        .collect();
+    let shots = lines(&look(include_str!(
+        "../../../../tests/samples/drowned-parish.csv"
+    )));
+    let existing = |shot: &ShotLine| {
+        let mut fields = shot.fields.clone();
+        fields.insert("setups", Value::Codes(shot.setups.clone()));
+        (shot.code.clone(), fields)
+    };
+    let existing: Vec<(String, Fields)> = shots.iter().map(existing).collect();
     for audience in [Audience::Programs, Audience::Spreadsheets] {
         let again = look(&write_shots(&shots, audience));
         let found = compare(&again, &existing);
+        assert_eq!(found.rows.len(), 14);
         assert!(
-            found.rows.len() == 14 && found.rows.iter().all(|row| row.state == State::Same),
+            found.rows.iter().all(|row| row.state == State::Same),
             "{found:?}"
         );
-        assert!(again.not_taken.is_empty());
+        assert!(again.not_taken.is_empty(), "{:?}", again.not_taken);
     }
 }
 
+/// What reading gives, the journal's own declarations take.
 #[test]
-fn lists_are_written_with_points_and_crew_s_words() {
+fn every_value_that_is_read_can_be_stored() {
+    use crate::journal::record::Record as _;
+    use crate::plan::cut::shot::Shot;
+    let list = look(include_str!(
+        "../../../../tests/samples/valley-400-shots.csv"
+    ));
+    for row in &list.rows {
+        for (name, value) in &row.fields {
+            let field = &Shot::KIND.fields[Shot::KIND.index(name).expect("a declared field")];
+            let json = serde_json::to_value(value).expect("a value is JSON");
+            let stored = field
+                .check(&json)
+                .expect("what was read can be stored")
+                .to_json();
+            assert!(
+                stored == json || stored.as_f64() == json.as_f64(),
+                "{name}: {stored} for {json}"
+            );
+        }
+    }
+}
+
+/// The cells of a written list under their headings.
+fn written(text: &str) -> Vec<(&str, &str)> {
+    let mut lines = text.split("\r\n");
+    let (headings, cells) = (
+        lines.next().expect("headings"),
+        lines.next().expect("a row"),
+    );
+    let pairs: Vec<(&str, &str)> = headings.split(',').zip(cells.split(',')).collect();
+    pairs
+        .into_iter()
+        .filter(|(_, cell)| !cell.is_empty())
+        .collect()
+}
+
+#[test]
+fn lists_are_written_under_declared_names_with_points_and_words() {
+    let mut fields = texts(&[("travel", "l_to_r"), ("look", "night")]);
+    fields.insert("length_frames", Value::Whole(162));
+    fields.insert("scale_denominator", Value::Number(48.0));
+    fields.insert("story_speed_mps", Value::Number(0.35));
     let shot = ShotLine {
         code: "P1".into(),
-        length_frames: Some(162),
-        scale_denominator: Some(48.0),
-        story_speed_mps: Some(0.35),
-        travel: "l_to_r".into(),
         setups: vec!["S1".into(), "S2".into()],
-        ..ShotLine::default()
+        fields,
     };
     assert_eq!(
-        write_shots(&[shot], Audience::Programs),
-        "code,name,frames,scale,story speed m/s,travel,action,setups,look,reach m,story order\r\n\
-         P1,,162,1:48,0.35,L to R,,S1; S2,,,\r\n"
+        written(&write_shots(&[shot], Audience::Programs)),
+        [
+            ("code", "P1"),
+            ("length_frames", "162"),
+            ("scale_denominator", "48"),
+            ("story_speed_mps", "0.35"),
+            ("travel", "L to R"),
+            ("look", "night air"),
+            ("setups", "S1; S2"),
+        ]
     );
+    let mut fields = texts(&[("lens", "Long lens"), ("bring", "lamps")]);
+    fields.insert("shoot_fps", Value::Number(173.2));
+    fields.insert("ready_clock_min", Value::Whole(485));
+    fields.insert("people", Value::Codes(vec!["gaffer".into(), "grip".into()]));
     let setup = SetupLine {
         code: "S1".into(),
         shots: vec!["P1".into()],
-        shoot_fps: Some(173.2),
-        note: "a, b".into(),
-        ..SetupLine::default()
+        fields,
     };
     assert_eq!(
-        write_setups(&[setup], Audience::Programs),
-        "code,name,shots,camera,lens,focal length mm,shoot fps,shutter deg,stop,EI,focus distance m,haze,own minutes,note\r\n\
-         S1,,P1,,,,173.2,,,,,,,\"a, b\"\r\n"
+        written(&write_setups(&[setup], Audience::Programs)),
+        [
+            ("code", "S1"),
+            ("lens", "Long lens"),
+            ("shoot_fps", "173.2"),
+            ("people", "gaffer; grip"),
+            ("ready_clock_min", "08:05"),
+            ("bring", "lamps"),
+            ("shots", "P1"),
+        ]
     );
 }

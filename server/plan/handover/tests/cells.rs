@@ -2,9 +2,12 @@
 
 use super::super::length::{BaseRate, Reading, Remark, Unit, frames};
 use super::super::numbers::{DecimalMark, decimal_mark_shown, number, split_unit, whole};
-use super::super::problems::Problem;
-use super::super::values::{codes, look, scale_denominator, speed_mps, travel, yes_no};
-use super::{faults, lines, look as looked_at};
+use super::super::problems::{Limit, Problem};
+use super::super::values::{
+    choice, codes, in_lines, look, one_line, quantity, scale_denominator, within, yes_no,
+};
+use super::{faults, lines, look as looked_at, number as field};
+use crate::plan::cut::shot::{LOOK, TRAVEL};
 
 const POINT: DecimalMark = DecimalMark::Point;
 const COMMA: DecimalMark = DecimalMark::Comma;
@@ -89,9 +92,9 @@ fn marks_that_can_be_read_one_way_only_tell_the_file_s_habit() {
     assert_eq!(decimal_mark_shown("1,000"), None);
     assert_eq!(decimal_mark_shown("162"), None);
     let with_comma = looked_at("code;speed\nP1;0,35\nP2;1,200\n");
-    assert_eq!(lines(&with_comma)[1].story_speed_mps, Some(1.2));
-    let with_point = looked_at("code,speed\nP1,0.35\nP2,\"1,200\"\n");
-    assert_eq!(lines(&with_point)[1].story_speed_mps, Some(1200.0));
+    assert_eq!(field(&lines(&with_comma)[1], "story_speed_mps"), Some(1.2));
+    let with_point = looked_at("code,reach\nP1,0.35\nP2,\"1,200\"\n");
+    assert_eq!(field(&lines(&with_point)[1], "reach_m"), Some(1200.0));
 }
 
 #[test]
@@ -248,20 +251,24 @@ fn scales() {
 }
 
 #[test]
-fn speeds_in_the_unit_they_name() {
+fn quantities_in_the_unit_they_name() {
+    let speed = |text| quantity(text, POINT, "m/s", (0.0, 400.0));
     for (text, mps) in [
         ("0,35", 0.35),
         ("35 cm/s", 0.35),
         ("1.26 km/h", 0.35),
         ("0", 0.0),
     ] {
-        assert!(
-            (speed_mps(text, POINT).expect(text) - mps).abs() < 1e-12,
-            "{text}"
-        );
+        assert!((speed(text).expect(text) - mps).abs() < 1e-12, "{text}");
     }
-    assert_eq!(speed_mps("-1", POINT), Err(Problem::BelowZero));
-    assert_eq!(speed_mps("5 knots", POINT), Err(Problem::NotANumber));
+    assert_eq!(speed("-1"), Err(Problem::BelowZero));
+    assert_eq!(speed("5 knots"), Err(Problem::NotANumber));
+    assert_eq!(speed("401"), Err(Problem::NotBetween(0.0, 400.0)));
+    assert_eq!(quantity("-2 stops", POINT, "stops", (-12.0, 6.0)), Ok(-2.0));
+    assert_eq!(
+        within(0.0, (0.05, 9.0)),
+        Err(Problem::NotBetween(0.05, 9.0))
+    );
 }
 
 #[test]
@@ -279,9 +286,9 @@ fn ways_of_travelling() {
         ("down", "down"),
         ("none", "still"),
     ] {
-        assert_eq!(travel(text), Ok(code), "{text}");
+        assert_eq!(choice(text, "travel", TRAVEL), Ok(code), "{text}");
     }
-    let problem = travel("sideways").expect_err("no such way");
+    let problem = choice("sideways", "travel", TRAVEL).expect_err("no such way");
     assert_eq!(
         problem.to_string(),
         "not one of L to R, R to L, toward, away, up, down, still"
@@ -312,23 +319,72 @@ fn a_reach_of_its_own_column_may_not_differ_from_the_look_s() {
         "code,reach,look\nP1,30,\"reservoir, 30 m\"\nP2,40,reservoir\nP3,,\"reservoir, 55 m\"\nP4,30,\"reservoir, 55 m\"\n",
     );
     assert_eq!(faults(&list), ["5 reach: said otherwise under look [30]"]);
-    let reaches: Vec<Option<f64>> = lines(&list).into_iter().map(|shot| shot.reach_m).collect();
+    let reaches: Vec<Option<f64>> = lines(&list)
+        .iter()
+        .map(|shot| field(shot, "reach_m"))
+        .collect();
     assert_eq!(reaches, [Some(30.0), Some(40.0), Some(55.0)]);
 }
 
 #[test]
-fn lists_of_codes_and_answers() {
+fn looks_are_declared_ones() {
+    for (text, code) in [
+        ("night air", "night"),
+        ("Night", "night"),
+        ("open ocean", "ocean"),
+        ("fog", "mist"),
+    ] {
+        assert_eq!(choice(text, "look", LOOK), Ok(code), "{text}");
+    }
+    let list =
+        looked_at("code,look,reach\nP1,\"custard, 30 m\",\nP2,\"mist, 0 m\",\nP3,mist,1e6\n");
     assert_eq!(
-        codes("S1; S2, S1 + S3"),
-        Ok(vec!["S1".to_owned(), "S2".to_owned(), "S3".to_owned()])
+        faults(&list),
+        [
+            "2 look: not one of clear air, night air, mist, smoke, reservoir, coastal water, open ocean [custard, 30 m]",
+            "3 look: not between 0.05 and 100000 [mist, 0 m]",
+            "4 reach: not between 0.05 and 100000 [1e6]",
+        ]
+    );
+}
+
+#[test]
+fn text_is_kept_as_its_field_can_hold_it() {
+    assert_eq!(
+        one_line(" West door,\r\nshut \u{7}", 20),
+        Ok("West door, shut".to_owned())
+    );
+    assert_eq!(in_lines("a\r\nb\rc\u{1}d", 20), Ok("a\nb\nc d".to_owned()));
+    assert_eq!(
+        one_line("\u{e9}\u{e9}", 2),
+        Ok("\u{e9}\u{e9}".to_owned()),
+        "characters, not bytes"
     );
     assert_eq!(
-        codes(&"x".repeat(41)),
-        Err(Problem::TooLong("A code has at most 40 characters."))
+        one_line("abc", 2),
+        Err(Problem::TooLong(Limit::Characters(2)))
+    );
+    let list = looked_at("code,name\nP1,\"two\nlines\"\n");
+    assert!(
+        list.notes
+            .iter()
+            .any(|note| note.contains("line 2 were joined")),
+        "{:?}",
+        list.notes
+    );
+}
+
+#[test]
+fn lists_of_codes_and_answers() {
+    let three = vec!["S1".to_owned(), "S2".to_owned(), "S3".to_owned()];
+    assert_eq!(codes("S1; S2, S1 + S3", 20), Ok(three));
+    assert_eq!(
+        codes(&"x".repeat(21), 20),
+        Err(Problem::TooLong(Limit::Characters(20)))
     );
     assert_eq!(
         (yes_no("Yes"), yes_no("n"), yes_no("\u{2713}")),
         (Ok(true), Ok(false), Ok(true))
     );
-    assert_eq!(yes_no("maybe"), Err(Problem::NotOneOf(&["yes", "no"])));
+    assert_eq!(yes_no("maybe"), Err(Problem::NotOneOf(vec!["yes", "no"])));
 }

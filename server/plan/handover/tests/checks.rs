@@ -37,18 +37,24 @@ fn columns(inputs: &Value) -> Vec<Column> {
         .split(',');
     let column = |name: &str| {
         let kind = match inputs["types"][name].as_str() {
-            Some("whole number") => Kind::Whole,
+            Some("whole number") => Kind::Whole {
+                least: 0,
+                most: 1_000_000,
+            },
             Some(other) => panic!("no kind for {other}"),
-            None if unique.iter().any(|unique| unique == name) => Kind::Code,
+            None if unique.iter().any(|unique| unique == name) => Kind::Code { most: 20 },
             None => Kind::Text {
-                most_characters: 200,
+                most: 200,
+                lines: true,
             },
         };
         let field: &'static str = Box::leak(name.to_owned().into_boxed_str());
         Column {
             field,
+            stores: field,
             label: field,
             also: &[],
+            more: &[],
             kind,
             required: required.iter().any(|required| required == name),
         }

@@ -2,7 +2,7 @@
 
 use super::super::mapping::{Overrides, matched_form};
 use super::super::{Options, read};
-use super::{at_25, faults, lines, look};
+use super::{at_25, faults, frames, lines, look, text};
 
 fn corrected(text: &str, pairs: &[(&str, Option<&str>)]) -> super::Look {
     let overrides: Overrides = pairs
@@ -38,14 +38,14 @@ fn headings_are_matched_without_case_punctuation_or_stray_spaces() {
 #[test]
 fn a_field_s_own_name_outranks_another_word_for_it() {
     let look = look("Title,Name,Shot\nfirst,second,P1\n");
-    assert_eq!(lines(&look)[0].name, "second");
+    assert_eq!(text(&lines(&look)[0], "name"), "second");
     assert_eq!(not_taken(&look), [("Title", "Name already says this")]);
 }
 
 #[test]
 fn two_lengths_fill_one_field() {
     let look = look("code,frames,duration (s)\nP1,162,6.48\n");
-    assert_eq!(lines(&look)[0].length_frames, Some(162));
+    assert_eq!(frames(&lines(&look)[0]), Some(162));
     assert_eq!(
         not_taken(&look),
         [("duration (s)", "frames already says this")]
@@ -54,9 +54,9 @@ fn two_lengths_fill_one_field() {
 
 #[test]
 fn a_person_can_say_what_a_heading_means() {
-    let text = "Nr.,Bild,Sekunden,Title\nP1,Kirche,6.48,unused\n";
+    let list = "Nr.,Bild,Sekunden,Title\nP1,Kirche,6.48,unused\n";
     let look = corrected(
-        text,
+        list,
         &[
             ("bild", Some("name")),
             ("Sekunden", Some("length_s")),
@@ -67,7 +67,7 @@ fn a_person_can_say_what_a_heading_means() {
     assert_eq!(faults(&look), Vec::<String>::new());
     let shot = &lines(&look)[0];
     assert_eq!(
-        (shot.code.as_str(), shot.name.as_str(), shot.length_frames),
+        (shot.code.as_str(), text(shot, "name"), frames(shot)),
         ("P1", "Kirche", Some(162))
     );
     assert_eq!(not_taken(&look), [("Title", "left out by hand")]);
@@ -103,7 +103,7 @@ fn a_cell_beyond_the_headings_is_a_fault_not_a_loss() {
 #[test]
 fn titles_above_the_headings_are_passed_over() {
     let look = look("The Drowned Parish: shots,,\n,,\nShot,Frames,\nP1,162,\n");
-    assert_eq!(lines(&look)[0].length_frames, Some(162));
+    assert_eq!(frames(&lines(&look)[0]), Some(162));
     assert_eq!(look.rows[0].line, 4);
     assert!(
         look.notes.iter().any(|note| note.contains("line 3")),

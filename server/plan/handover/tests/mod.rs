@@ -9,7 +9,7 @@ mod properties;
 mod samples;
 mod workbooks;
 
-use super::{Look, Options, Refused, ShotLine, read};
+use super::{Fields, Look, Options, Refused, ShotLine, Value, read};
 
 /// The rate the sample lists were written at.
 fn at_25() -> Options {
@@ -50,5 +50,33 @@ fn faults(look: &Look) -> Vec<String> {
                 value(error)
             )
         })
+        .collect()
+}
+
+fn text<'s>(shot: &'s ShotLine, field: &str) -> &'s str {
+    match shot.fields.get(field) {
+        Some(Value::Text(text)) => text,
+        _ => "",
+    }
+}
+
+fn number(shot: &ShotLine, field: &str) -> Option<f64> {
+    match shot.fields.get(field) {
+        Some(Value::Number(number)) => Some(*number),
+        _ => None,
+    }
+}
+
+fn frames(shot: &ShotLine) -> Option<i64> {
+    match shot.fields.get("length_frames") {
+        Some(Value::Whole(frames)) => Some(*frames),
+        _ => None,
+    }
+}
+
+fn texts(pairs: &[(&'static str, &str)]) -> Fields {
+    pairs
+        .iter()
+        .map(|(field, text)| (*field, Value::Text((*text).to_owned())))
         .collect()
 }

@@ -3,8 +3,9 @@
 use proptest::prelude::*;
 
 use super::super::csv::{Audience, Separator, parse, write};
-use super::super::numbers::DecimalMark;
-use super::super::{ShotLine, read, values, write_shots};
+use super::super::mapping::{Column, Kind};
+use super::super::shots::columns;
+use super::super::{ShotLine, Value, read, values, write_shots};
 use super::{at_25, faults, lines};
 
 /// Text of every sort, with the characters that trip readers far more often than chance would have them.
@@ -31,40 +32,49 @@ fn any_audience() -> impl Strategy<Value = Audience> {
     prop_oneof![Just(Audience::Programs), Just(Audience::Spreadsheets)]
 }
 
+/// A value that the column can hold, or blank.
+fn any_value(column: &Column) -> BoxedStrategy<Value> {
+    let trimmed = |text: Result<String, _>| {
+        text.map_or(Value::Blank, |text| {
+            if text.is_empty() {
+                Value::Blank
+            } else {
+                Value::Text(text)
+            }
+        })
+    };
+    let filled = match column.kind {
+        Kind::Text { most, lines: true } => any_text()
+            .prop_map(move |text| trimmed(values::in_lines(&text, most)))
+            .boxed(),
+        Kind::Text { most, .. } => any_text()
+            .prop_map(move |text| trimmed(values::one_line(&text, most)))
+            .boxed(),
+        Kind::Length(_) => (1..2_160_000_i64).prop_map(Value::Whole).boxed(),
+        Kind::Scale => (1e-3..1e4_f64).prop_map(Value::Number).boxed(),
+        Kind::Number { least, most, .. } => (least..most).prop_map(Value::Number).boxed(),
+        Kind::Whole { least, most } => (least..=most).prop_map(Value::Whole).boxed(),
+        Kind::Choice(choices) | Kind::Look(choices) => prop::sample::select(choices)
+            .prop_map(|(code, _)| Value::Text(code.to_owned()))
+            .boxed(),
+        Kind::Code { .. } | Kind::Codes { .. } | Kind::YesNo => Just(Value::Blank).boxed(),
+    };
+    prop_oneof![1 => Just(Value::Blank), 3 => filled].boxed()
+}
+
+/// A shot with something or nothing in every field that a list can hold.
 fn any_shot() -> impl Strategy<Value = ShotLine> {
-    // What reading trims, it trims everywhere; a look that ends in a reach is a look with a reach.
-    let text = || any_text().prop_map(|text| text.trim().to_owned());
-    let look = text().prop_filter("ends in a reach", |text| {
-        values::look(text, DecimalMark::Point).1.is_none()
-    });
-    let words = (
-        text(),
-        text(),
-        look,
-        prop::sample::select(vec![
-            "", "l_to_r", "r_to_l", "toward", "away", "up", "down", "still",
-        ]),
-    );
-    let numbers = (
-        prop::option::of(1..2_160_000_i64),
-        prop::option::of(1e-3..1e5_f64),
-        prop::option::of(0.0..1e4_f64),
-        prop::option::of(0.0..1e4_f64),
-        prop::option::of(any::<i32>()),
-    );
+    let own = |column: &&Column| {
+        column.field == column.stores && !matches!(column.field, "code" | "setups")
+    };
+    let fields: Vec<&Column> = columns().iter().filter(own).collect();
+    let names: Vec<&'static str> = fields.iter().map(|column| column.stores).collect();
+    let values: Vec<BoxedStrategy<Value>> = fields.iter().map(|column| any_value(column)).collect();
     let setups = prop::collection::btree_set("[A-Z][0-9]{1,3}", 0..4);
-    (words, numbers, setups).prop_map(|((name, action, look, travel), numbers, setups)| ShotLine {
+    (values, setups).prop_map(move |(values, setups)| ShotLine {
         code: String::new(),
-        name,
-        length_frames: numbers.0,
-        scale_denominator: numbers.1,
-        story_speed_mps: numbers.2,
-        travel: travel.to_owned(),
-        action,
         setups: setups.into_iter().collect(),
-        look,
-        reach_m: numbers.3,
-        story_order: numbers.4.map(i64::from),
+        fields: names.iter().copied().zip(values).collect(),
     })
 }
 

@@ -2,7 +2,7 @@
 
 use super::super::records::Value;
 use super::super::{Encoding, Options, Refused, ShotLine, read};
-use super::{at_25, faults, lines, refused};
+use super::{at_25, faults, lines, number, refused, text, texts};
 
 macro_rules! sample {
     ($name:literal) => {
@@ -35,30 +35,36 @@ fn plain_list_gives_fourteen_shots_in_eight_setups() {
         ["S1", "S2", "S3", "S4", "S5", "S6", "S7", "S8"]
     );
     assert!(look.not_taken.is_empty());
-    assert_eq!(
-        lines(&look)[0],
-        ShotLine {
-            code: "P1".into(),
-            name: "Spire out of the murk".into(),
-            length_frames: Some(162),
-            scale_denominator: Some(48.0),
-            story_speed_mps: Some(0.35),
-            travel: "l_to_r".into(),
-            action: "The ROV drifts in from the left as the spire comes clear".into(),
-            setups: vec!["S1".into()],
-            look: "reservoir".into(),
-            reach_m: Some(30.0),
-            story_order: None,
-        }
-    );
+    let mut expected = texts(&[
+        ("name", "Spire out of the murk"),
+        ("travel", "l_to_r"),
+        (
+            "action",
+            "The ROV drifts in from the left as the spire comes clear",
+        ),
+        ("look", "reservoir"),
+    ]);
+    expected.insert("length_frames", Value::Whole(162));
+    expected.insert("scale_denominator", Value::Number(48.0));
+    expected.insert("story_speed_mps", Value::Number(0.35));
+    expected.insert("reach_m", Value::Number(30.0));
+    let first = ShotLine {
+        code: "P1".into(),
+        setups: vec!["S1".into()],
+        fields: expected,
+    };
+    assert_eq!(lines(&look)[0], first);
     let dam = &lines(&look)[10];
     assert_eq!(
-        (dam.code.as_str(), dam.look.as_str(), dam.reach_m),
-        ("D3", "night air", None)
+        (dam.code.as_str(), text(dam, "look"), text(dam, "travel")),
+        ("D3", "night", "still")
     );
-    assert_eq!((dam.travel.as_str(), dam.story_speed_mps), ("still", None));
     assert_eq!(
-        lines(&look)[5].action,
+        (number(dam, "reach_m"), number(dam, "story_speed_mps")),
+        (None, None)
+    );
+    assert_eq!(
+        text(&lines(&look)[5], "action"),
         "Hold on the font, \"dry\" for a beat"
     );
     assert_eq!((look.rows[0].line, look.rows[13].line), (2, 15));
@@ -69,9 +75,11 @@ fn decimal_comma_list_gives_the_same_shots() {
     let look = clean(DECIMAL_COMMA, "list.csv");
     let mut expected = lines(&clean(PLAIN, "list.csv"));
     // The one cell that differs on purpose: letters beyond ASCII.
-    expected[0]
-        .action
-        .push_str(" \u{2013} na\u{ef}ve fa\u{e7}ade");
+    let action = format!(
+        "{} \u{2013} na\u{ef}ve fa\u{e7}ade",
+        text(&expected[0], "action")
+    );
+    expected[0].fields.insert("action", Value::Text(action));
     assert_eq!(lines(&look), expected);
     assert!(
         look.notes.iter().any(|note| note.contains("semicolons")),
@@ -110,13 +118,12 @@ fn decimal_comma_list_gives_the_same_shots() {
     );
 }
 
-/// A list reduced to the columns that the sparser samples hold.
-fn reduced(mut shots: Vec<ShotLine>, with_speed: bool) -> Vec<ShotLine> {
+/// The plain list, reduced to the columns that another file holds.
+fn plain_with_the_columns_of(look: &super::Look) -> Vec<ShotLine> {
+    let held = &look.rows[0].fields;
+    let mut shots = lines(&clean(PLAIN, "list.csv"));
     for shot in &mut shots {
-        (shot.action, shot.look, shot.reach_m) = (String::new(), String::new(), None);
-        if !with_speed {
-            (shot.travel, shot.story_speed_mps) = (String::new(), None);
-        }
+        shot.fields.retain(|field, _| held.contains_key(field));
     }
     shots
 }
@@ -124,10 +131,8 @@ fn reduced(mut shots: Vec<ShotLine>, with_speed: bool) -> Vec<ShotLine> {
 #[test]
 fn utf16_list_with_timecode_gives_the_same_lengths() {
     let look = clean(UTF16_TAB, "list.txt");
-    assert_eq!(
-        lines(&look),
-        reduced(lines(&clean(PLAIN, "list.csv")), false)
-    );
+    assert_eq!(lines(&look), plain_with_the_columns_of(&look));
+    assert_eq!(look.rows[0].fields.len(), 3);
     assert!(
         look.notes[0].contains("UTF-16LE") && look.notes[0].contains("tabs"),
         "{:?}",
@@ -138,10 +143,8 @@ fn utf16_list_with_timecode_gives_the_same_lengths() {
 #[test]
 fn workbook_gives_the_same_shots() {
     let look = clean(WORKBOOK, "list.xlsx");
-    assert_eq!(
-        lines(&look),
-        reduced(lines(&clean(PLAIN, "list.csv")), true)
-    );
+    assert_eq!(lines(&look), plain_with_the_columns_of(&look));
+    assert_eq!(look.rows[0].fields.len(), 5);
     assert_eq!(
         look.rows[0].line, 4,
         "a row keeps its number in the spreadsheet"
@@ -172,8 +175,8 @@ fn large_list_gives_four_hundred_shots_in_a_hundred_and_twenty_setups() {
     assert_eq!(look.rows.len(), 400);
     assert_eq!(look.setup_codes().len(), 120);
     assert_eq!(look.rows[0].fields["story_order"], Value::Whole(188));
-    assert_eq!(lines(&look)[1].look, "mist");
-    assert_eq!(lines(&look)[1].reach_m, Some(80.0));
+    assert_eq!(text(&lines(&look)[1], "look"), "mist");
+    assert_eq!(number(&lines(&look)[1], "reach_m"), Some(80.0));
 }
 
 #[test]
@@ -209,7 +212,7 @@ fn faulty_list_names_every_fault_in_one_answer() {
     );
     assert_eq!(
         look.rows[1].fields["name"],
-        Value::Text("West door, shut\r\n100 frames".into())
+        Value::Text("West door, shut 100 frames".into())
     );
     assert_eq!(
         look.rows[4].fields["name"],
@@ -250,6 +253,6 @@ fn windows_1252_is_offered_and_not_guessed() {
         ..at_25()
     };
     let look = read(NOT_UTF8, "list.csv", &options).expect("readable once asked for");
-    assert_eq!(lines(&look)[0].name, "Fa\u{e7}ade \u{2013} west");
+    assert_eq!(text(&lines(&look)[0], "name"), "Fa\u{e7}ade \u{2013} west");
     assert!(look.notes[0].contains("WINDOWS-1252"), "{:?}", look.notes);
 }

@@ -6,7 +6,7 @@ use std::io::{Cursor, Write as _};
 use zip::write::SimpleFileOptions;
 
 use super::super::{Refused, read};
-use super::{at_25, faults, lines};
+use super::{at_25, faults, frames, lines, number, text};
 
 const RELATIONS: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
 const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
@@ -94,7 +94,7 @@ fn the_sheet_called_shots_is_taken_wherever_it_stands() {
         &at_25(),
     )
     .expect("a list");
-    assert_eq!(lines(&look)[0].length_frames, Some(162));
+    assert_eq!(frames(&lines(&look)[0]), Some(162));
     let look = read(
         &workbook(
             &[("Front", data(&[(1, &["hello"])])), ("Other", stores)],
@@ -161,12 +161,12 @@ fn what_a_spreadsheet_took_for_times_and_dates_is_given_back_as_typed() {
     assert_eq!(
         (
             shot.code.as_str(),
-            shot.scale_denominator,
-            shot.length_frames
+            number(shot, "scale_denominator"),
+            frames(shot)
         ),
         ("12", Some(48.0), Some(162))
     );
-    assert_eq!(shot.action, "2027-03-12");
+    assert_eq!(text(shot, "action"), "2027-03-12");
 }
 
 #[test]
