@@ -80,20 +80,14 @@ fn content(path: &str) -> Option<Cow<'static, [u8]>> {
 fn joined(imports: &str) -> String {
     let mut out = String::new();
     for line in imports.lines() {
-        match imported(line) {
-            Some((name, layer)) => {
-                let part =
-                    Folder::get(&format!("css/{name}")).map_or(Cow::Borrowed(&[][..]), |f| f.data);
-                let _ = writeln!(
-                    out,
-                    "@layer {layer} {{\n{}}}",
-                    String::from_utf8_lossy(&part)
-                );
-            }
-            None => {
-                out.push_str(line);
-                out.push('\n');
-            }
+        if let Some((name, layer)) = imported(line) {
+            let part =
+                Folder::get(&format!("css/{name}")).map_or(Cow::Borrowed(&[][..]), |f| f.data);
+            let part = String::from_utf8_lossy(&part);
+            let _ = writeln!(out, "@layer {layer} {{\n{part}}}");
+        } else {
+            out.push_str(line);
+            out.push('\n');
         }
     }
     out

@@ -55,6 +55,7 @@ impl Look {
     }
 
     /// The look the switch leads to.
+    #[must_use]
     pub fn other(self) -> Self {
         match self {
             Self::Lights => Self::Blackout,

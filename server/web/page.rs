@@ -192,7 +192,7 @@ impl ErrorPage {
             name: heading.into(),
             look,
             tabs: TABS,
-            path: "/".into(),
+            path: String::new(),
             ..Sheet::default()
         };
         Self {

@@ -164,6 +164,10 @@ pub struct Tell {
 
 /// The four bars of a setup and its crossing.
 #[derive(Clone, Copy, Debug, Default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "a gate is four bars and a crossing, each of which stands or does not"
+)]
 pub struct Bars {
     pub worked: bool,
     pub in_hand: bool,

@@ -148,7 +148,7 @@ impl Sheet {
             key: None,
             label: "Book list",
             href: BOOK_LIST.to_owned(),
-            here: self.current.is_none(),
+            here: self.current.is_none() && self.path == BOOK_LIST,
         };
         let sums = sums.then(|| Line {
             key: Some(Tab::Sums.key()),
@@ -220,6 +220,7 @@ mod tests {
     fn without_a_plan_the_index_shows_the_book_list_and_the_sums() {
         let sheet = Sheet {
             tabs: TABS,
+            path: BOOK_LIST.to_owned(),
             ..Sheet::default()
         };
         let labels: Vec<_> = sheet

@@ -76,7 +76,8 @@ async function settle(blank, value, answer) {
   if (blank.dataset.sent === value) delete blank.dataset.waiting;
   const fragments = answer.ok || answer.status === 422;
   say(null, false);
-  if (answer.redirected && fragments) location.assign(answer.url);
+  // A way to another page, as to the door when the sign-in has run out, is followed.
+  if (answer.redirected && new URL(answer.url).pathname !== location.pathname) location.assign(answer.url);
   else if (fragments) swap(await answer.text());
   else if (answer.status === 401) say("Not written down: you are signed out. Sign in, then write it again.", true);
   else if (answer.status === 403) say("Not written down: your role may not write here.", true);

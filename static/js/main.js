@@ -1,4 +1,5 @@
 // Attaches every behaviour. The page is whole without any of them.
+import "./address.js";
 import "./blanks.js";
 import "./keys.js";
 import "./order.js";
