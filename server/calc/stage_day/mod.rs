@@ -8,8 +8,12 @@ pub mod blocks;
 pub mod changeover;
 pub mod clock;
 pub mod day;
+pub mod detours;
+pub mod parts;
 pub mod preference;
 pub mod rules;
+pub mod state;
+pub mod tracks;
 pub mod why;
 
 /// Longest span any single setting or setup may have: one year. Keeps every sum of a plan far from overflow.
