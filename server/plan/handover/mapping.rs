@@ -1,6 +1,6 @@
 //! Which heading stands for which field.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use serde::Serialize;
 
@@ -120,79 +120,95 @@ enum Rank {
     OtherName,
 }
 
-fn best_match(
-    form: &str,
-    columns: &[Column],
-    by_hand: &BTreeMap<String, Option<&str>>,
-) -> Option<(Rank, usize)> {
-    if let Some(choice) = by_hand.get(form) {
-        let column = columns
-            .iter()
-            .position(|column| Some(column.field) == *choice)?;
-        return Some((Rank::ByHand, column));
-    }
-    let own =
-        |column: &Column| matched_form(column.field) == form || matched_form(column.label) == form;
-    let other = |column: &Column| {
-        column
-            .also
-            .iter()
-            .chain(column.more)
-            .any(|also| matched_form(also) == form)
-    };
-    let by = |rank, test: &dyn Fn(&Column) -> bool| {
-        columns.iter().position(test).map(|column| (rank, column))
-    };
-    by(Rank::OwnName, &own).or_else(|| by(Rank::OtherName, &other))
+/// Every heading that means something, in its matched form. Made once for a file: rows in search of the headings are many.
+pub struct Names<'c> {
+    columns: &'c [Column],
+    /// None: left out by hand.
+    by_form: HashMap<String, Option<(Rank, usize)>>,
 }
 
-fn by_hand(overrides: &Overrides) -> BTreeMap<String, Option<&str>> {
-    overrides
-        .iter()
-        .map(|(heading, field)| (matched_form(heading), field.as_deref()))
-        .collect()
-}
+impl<'c> Names<'c> {
+    pub fn new(columns: &'c [Column], overrides: &Overrides) -> Self {
+        let mut by_form = HashMap::new();
+        for (at, column) in columns.iter().enumerate() {
+            for name in [column.field, column.label] {
+                by_form
+                    .entry(matched_form(name))
+                    .or_insert(Some((Rank::OwnName, at)));
+            }
+        }
+        for (at, column) in columns.iter().enumerate() {
+            for name in column.also.iter().chain(column.more) {
+                by_form
+                    .entry(matched_form(name))
+                    .or_insert(Some((Rank::OtherName, at)));
+            }
+        }
+        for (heading, choice) in overrides {
+            let form = matched_form(heading);
+            let Some(field) = choice else {
+                by_form.insert(form, None);
+                continue;
+            };
+            match columns.iter().position(|column| column.field == field) {
+                Some(at) => by_form.insert(form, Some((Rank::ByHand, at))),
+                None => by_form.remove(&form),
+            };
+        }
+        Self { columns, by_form }
+    }
 
-/// Matches headings to columns. A field is filled by one heading: what a person said first, then a heading that is the
-/// field's own name, then the leftmost.
-pub fn map(headings: &[String], columns: &[Column], overrides: &Overrides) -> Mapping {
-    let by_hand = by_hand(overrides);
-    let mut ranked: Vec<(Rank, usize, usize)> = Vec::new();
-    let mut not_taken = Vec::new();
-    let mut leave = |at: usize, why: String| {
-        let heading = headings[at].clone();
-        not_taken.push(NotTaken { at, heading, why });
-    };
-    for (at, heading) in headings.iter().enumerate() {
-        let form = matched_form(heading);
-        match best_match(&form, columns, &by_hand) {
-            _ if form.is_empty() => leave(at, "has no heading".to_owned()),
-            Some((rank, column)) => ranked.push((rank, at, column)),
-            None if by_hand.get(&form) == Some(&None) => leave(at, "left out by hand".to_owned()),
-            None => leave(at, "not known here".to_owned()),
-        }
-    }
-    ranked.sort_unstable();
-    let mut taken: Vec<Taken> = Vec::new();
-    for (rank, at, column) in ranked {
-        let stores = columns[column].stores;
-        match taken
+    /// How many different fields the cells of a row would name, if they were headings.
+    pub fn fields_named(&self, cells: &[String]) -> usize {
+        let known = cells
             .iter()
-            .find(|taken| columns[taken.column].stores == stores)
-        {
-            Some(first) => leave(at, format!("{} already says this", first.heading)),
-            None => taken.push(Taken {
-                at,
-                heading: headings[at].clone(),
-                field: columns[column].field,
-                column,
-                by_hand: rank == Rank::ByHand,
-            }),
-        }
+            .filter_map(|cell| self.by_form.get(&matched_form(cell)).copied().flatten());
+        known
+            .map(|(_, column)| self.columns[column].stores)
+            .collect::<BTreeSet<_>>()
+            .len()
     }
-    taken.sort_by_key(|taken| taken.at);
-    not_taken.sort_by_key(|left| left.at);
-    Mapping { taken, not_taken }
+
+    /// Matches headings to columns. A field is filled by one heading: what a person said first, then a heading that is
+    /// the field's own name, then the leftmost.
+    pub fn map(&self, headings: &[String]) -> Mapping {
+        let mut ranked: Vec<(Rank, usize, usize)> = Vec::new();
+        let mut not_taken = Vec::new();
+        let mut leave = |at: usize, why: String| {
+            let heading = headings[at].clone();
+            not_taken.push(NotTaken { at, heading, why });
+        };
+        for (at, heading) in headings.iter().enumerate() {
+            let form = matched_form(heading);
+            match self.by_form.get(&form) {
+                _ if form.is_empty() => leave(at, "has no heading".to_owned()),
+                Some(Some((rank, column))) => ranked.push((*rank, at, *column)),
+                Some(None) => leave(at, "left out by hand".to_owned()),
+                None => leave(at, "not known here".to_owned()),
+            }
+        }
+        ranked.sort_unstable();
+        let mut taken: Vec<Taken> = Vec::new();
+        for (rank, at, column) in ranked {
+            let Column { field, stores, .. } = self.columns[column];
+            match taken
+                .iter()
+                .find(|taken| self.columns[taken.column].stores == stores)
+            {
+                Some(first) => leave(at, format!("{} already says this", first.heading)),
+                None => taken.push(Taken {
+                    at,
+                    heading: headings[at].clone(),
+                    field,
+                    column,
+                    by_hand: rank == Rank::ByHand,
+                }),
+            }
+        }
+        taken.sort_by_key(|taken| taken.at);
+        not_taken.sort_by_key(|left| left.at);
+        Mapping { taken, not_taken }
+    }
 }
 
 /// Choices in the overrides that name no column.
@@ -205,9 +221,4 @@ pub fn unknown_choices<'o>(
         .filter_map(|(heading, field)| Some((heading.as_str(), field.as_deref()?)))
         .filter(|(_, field)| columns.iter().all(|column| column.field != *field))
         .collect()
-}
-
-/// How many different fields the cells of a row would name, if they were headings.
-pub fn fields_named(cells: &[String], columns: &[Column], overrides: &Overrides) -> usize {
-    map(cells, columns, overrides).taken.len()
 }

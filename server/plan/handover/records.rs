@@ -47,7 +47,7 @@ pub struct Checked {
 
 /// Checks every row of a table.
 pub fn check(table: &Table, columns: &[Column], overrides: &Overrides, rate: BaseRate) -> Checked {
-    let mut mapping = mapping::map(&table.headings, columns, overrides);
+    let mut mapping = mapping::Names::new(columns, overrides).map(&table.headings);
     mapping
         .not_taken
         .retain(|left| !left.heading.is_empty() || column_holds_anything(table, left.at));

@@ -1,7 +1,7 @@
 //! A list as rows under headings, whatever file it came in.
 
 use super::csv::{self, Record, Separator};
-use super::mapping::{Column, Overrides, fields_named};
+use super::mapping::{Column, Names, Overrides};
 use super::problems::Refused;
 use super::text::{self, Encoding};
 use super::{MAX_FILE_BYTES, sheet};
@@ -129,6 +129,7 @@ fn workbook(bytes: &[u8], expected: Expected<'_>) -> Result<Table, Refused> {
 
 /// The row that names the most fields, if one names at least two.
 fn heading_row(rows: &[Record], expected: Expected<'_>) -> Option<usize> {
+    let names = Names::new(expected.columns, expected.overrides);
     let mut best = None;
     let mut most = 1;
     let lines = rows
@@ -137,7 +138,7 @@ fn heading_row(rows: &[Record], expected: Expected<'_>) -> Option<usize> {
         .filter(|(_, row)| !is_blank(&row.cells))
         .take(HEADING_WITHIN);
     for (at, row) in lines {
-        let named = fields_named(&row.cells, expected.columns, expected.overrides);
+        let named = names.fields_named(&row.cells);
         if named > most {
             (best, most) = (Some(at), named);
         }

@@ -4,8 +4,11 @@ use super::mapping::Choices;
 use super::numbers::{self, DecimalMark};
 use super::problems::{Limit, Problem};
 
+/// A choice's code and other words for it.
+type WordsFor = (&'static str, &'static [&'static str]);
+
 /// Words for a choice beside its code and its declared word, by field.
-const OTHER_WORDS: &[(&str, &[(&str, &[&str])])] = &[
+const OTHER_WORDS: &[(&str, &[WordsFor])] = &[
     (
         "travel",
         &[
