@@ -3,6 +3,8 @@
 //! Frames (`162`), seconds (`6,48`, `6.48 s`), seconds and frames (`6:12`), and labels (`0:06:12`, `00:00:06:12`;
 //! drop-frame `00:00:06;12` at 30000/1001 and 60000/1001). A label stands for the number of frames counted from zero.
 
+use stillair_calc::timecode::{FrameRate, timecode_to_frames};
+
 use super::numbers::{self, DecimalMark};
 use super::problems::{Limit, Problem};
 
@@ -17,28 +19,29 @@ pub enum Unit {
 /// The base rate as an exact fraction, frames a second: 25/1, 24000/1001.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct BaseRate {
-    pub numerator: u32,
-    pub denominator: u32,
+    pub numerator: i64,
+    pub denominator: i64,
 }
 
 impl BaseRate {
     /// Frames that a second of label counts: 30 at 30000/1001.
-    pub fn nominal(self) -> i64 {
-        i64::from(self.numerator.div_ceil(self.denominator.max(1)))
+    fn nominal(self) -> i64 {
+        (self.numerator + self.denominator - 1) / self.denominator.max(1)
     }
 
     /// Frames in 24 hours of screen; no shot is longer.
-    pub fn day(self) -> i64 {
-        24 * 3600 * i64::from(self.numerator) / i64::from(self.denominator.max(1))
+    fn day(self) -> i64 {
+        self.numerator.saturating_mul(24 * 3600) / self.denominator.max(1)
     }
 
-    /// Labels skipped at the start of most minutes, at rates that have drop-frame.
-    pub fn dropped(self) -> Option<i64> {
-        match (self.numerator, self.denominator) {
-            (30_000, 1001) => Some(2),
-            (60_000, 1001) => Some(4),
-            _ => None,
-        }
+    /// The rate among those that have drop-frame, if it is one.
+    fn with_drop_frame(self) -> Option<FrameRate> {
+        FrameRate::ALL.into_iter().find(|rate| {
+            let (numerator, denominator) = rate.fraction();
+            let same = (i64::from(numerator), i64::from(denominator))
+                == (self.numerator, self.denominator);
+            same && rate.dropped_labels().is_some()
+        })
     }
 }
 
@@ -154,13 +157,16 @@ fn label(text: &str, rate: BaseRate) -> Result<(i64, Option<Remark>), Problem> {
     if f >= n || s > 59 || m > 59 {
         return Err(Problem::NoSuchLabel);
     }
-    let count = (3600 * h + 60 * m + s) * n + f;
-    match (is_drop, rate.dropped()) {
-        (false, None) => Ok((count, None)),
-        (false, Some(_)) => Ok((count, Some(Remark::TakenAsNonDrop))),
+    match (is_drop, rate.with_drop_frame()) {
+        (false, drop_frame) => {
+            let count = (3600 * h + 60 * m + s) * n + f;
+            Ok((count, drop_frame.map(|_| Remark::TakenAsNonDrop)))
+        }
+        (true, Some(rate)) => {
+            let label = format!("{h:02}:{m:02}:{s:02};{f:02}");
+            let count = timecode_to_frames(&label, rate, None).map_err(|_| Problem::NoSuchLabel)?;
+            Ok((count, None))
+        }
         (true, None) => Err(Problem::NoSuchLabel),
-        (true, Some(d)) if s == 0 && f < d && m % 10 != 0 => Err(Problem::NoSuchLabel),
-        // SMPTE ST 12-1, from memory: d labels are skipped in every minute that is not a multiple of ten.
-        (true, Some(d)) => Ok((count - d * (60 * h + m - (60 * h + m) / 10), None)),
     }
 }

@@ -165,8 +165,8 @@ fn declared(field: &Field) -> Option<Column> {
 /// What the sender chose, and what the plan says.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
-    /// The plan's base rate as numerator and denominator: `(25, 1)`, `(24_000, 1001)`.
-    pub base_fps: (u32, u32),
+    /// The plan's base rate as numerator and denominator, as `Plan::base_rate` gives it: `(25, 1)`, `(24_000, 1001)`.
+    pub base_fps: (i64, i64),
     /// Corrected headings, remembered from last time or just typed.
     pub overrides: Overrides,
     /// None: found out from the file.

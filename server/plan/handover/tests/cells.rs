@@ -13,8 +13,8 @@ const POINT: DecimalMark = DecimalMark::Point;
 const COMMA: DecimalMark = DecimalMark::Comma;
 
 fn at(
-    numerator: u32,
-    denominator: u32,
+    numerator: i64,
+    denominator: i64,
     unit: Unit,
     text: &str,
 ) -> Result<(i64, Option<Remark>), Problem> {
