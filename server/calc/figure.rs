@@ -50,6 +50,8 @@ pub fn given(value: f64) -> String {
 
 /// An answer to four significant digits, and all the digits before its point, for the right side of a *because*.
 pub fn found(value: f64) -> String {
+    // what is left of a difference of equal numbers
+    let value = if value.abs() < 1e-14 { 0.0 } else { value };
     let Some(rounded) = Rounded::to(value, DIGITS_FOUND) else {
         return endless(value);
     };

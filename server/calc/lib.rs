@@ -12,8 +12,11 @@ pub mod figure;
 pub mod input;
 pub mod schema;
 
+pub mod exposure;
 pub mod focus;
+pub mod lens;
 pub mod scale_time;
+pub mod story_stop;
 
 pub mod continuity;
 pub mod order_key;
@@ -30,9 +33,13 @@ use std::sync::LazyLock;
 const TABLES: &[&[Calculation]] = &[
     scale_time::motion::CALCULATIONS,
     scale_time::flow::CALCULATIONS,
+    lens::CALCULATIONS,
     focus::depth::CALCULATIONS,
     focus::stop::CALCULATIONS,
     focus::tilt::CALCULATIONS,
+    story_stop::CALCULATIONS,
+    exposure::meter::CALCULATIONS,
+    exposure::lamps::CALCULATIONS,
 ];
 
 /// Every calculation, family by family.
