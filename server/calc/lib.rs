@@ -14,9 +14,11 @@ pub mod schema;
 
 pub mod exposure;
 pub mod focus;
+pub mod haze_optics;
 pub mod lens;
 pub mod scale_time;
 pub mod story_stop;
+pub mod table;
 
 pub mod continuity;
 pub mod order_key;
@@ -40,6 +42,9 @@ const TABLES: &[&[Calculation]] = &[
     story_stop::CALCULATIONS,
     exposure::meter::CALCULATIONS,
     exposure::lamps::CALCULATIONS,
+    haze_optics::depth::CALCULATIONS,
+    haze_optics::particles::CALCULATIONS,
+    haze_optics::glow::CALCULATIONS,
 ];
 
 /// Every calculation, family by family.
