@@ -14,7 +14,7 @@ pub mod units;
 #[cfg(test)]
 mod specimen;
 #[cfg(test)]
-mod tokens;
+mod styles;
 
 use crate::app::App;
 

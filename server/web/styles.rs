@@ -1,6 +1,9 @@
-//! Measures the colours of `static/css/tokens.css`: whether they can be read, and whether blackout stays dark and warm.
+//! Checks on the styles: whether the colours of `static/css/tokens.css` can be read, whether blackout stays dark and warm,
+//! and whether every line a drawing may carry is drawn.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
+
+use stillair_calc::drawing::Class;
 
 type Colours = HashMap<String, [f64; 3]>;
 
@@ -114,4 +117,39 @@ fn blackout_draws_every_colour_of_paper_anew() {
     for name in paper.keys() {
         assert!(dark.contains_key(name), "--{name} has no blackout colour");
     }
+}
+
+/// Styles that hold the lines of the pure drawings.
+const DRAWN: [&str; 4] = [
+    include_str!("../../static/css/board.css"),
+    include_str!("../../static/css/drawing.css"),
+    include_str!("../../static/css/cut.css"),
+    include_str!("../../static/css/day.css"),
+];
+
+#[test]
+fn every_class_of_a_drawing_is_drawn_and_no_other() {
+    let styled: BTreeSet<&str> = DRAWN
+        .iter()
+        .flat_map(|text| text.split(".d-").skip(1))
+        .map(|rest| {
+            let end = rest
+                .find(|c: char| !c.is_ascii_lowercase() && c != '-')
+                .unwrap_or(rest.len());
+            &rest[..end]
+        })
+        // The key to a hatch stands in a legend, outside any drawing.
+        .filter(|name| *name != "key")
+        .collect();
+    // Groups only hold what is drawn.
+    let groups = ["dim", "ring"];
+    let declared: BTreeSet<&str> = Class::ALL
+        .iter()
+        .filter_map(|class| class.name().strip_prefix("d-"))
+        .filter(|name| !groups.contains(name))
+        .collect();
+    let undrawn: Vec<_> = declared.difference(&styled).collect();
+    assert!(undrawn.is_empty(), "no style for {undrawn:?}");
+    let unknown: Vec<_> = styled.difference(&declared).collect();
+    assert!(unknown.is_empty(), "no drawing carries {unknown:?}");
 }
