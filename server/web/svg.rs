@@ -228,7 +228,7 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
             if local {
                 let _ = write!(
                     out,
-                    "<a href=\"{}\" aria-label=\"{}\">",
+                    "<a href=\"{}\" tabindex=\"-1\" data-step aria-label=\"{}\">",
                     escaped(address),
                     escaped(name)
                 );
@@ -396,7 +396,9 @@ mod tests {
         let out = svg(&drawing(vec![link]), "p");
         assert!(out.contains("Plan &amp; &quot;elevation&quot; &lt;x&gt;"));
         assert!(out.contains("&lt;/text&gt;&lt;script&gt;&#39;&amp;"));
-        assert!(out.contains("href=\"/shots/&quot;x\" aria-label=\"a&lt;b\""));
+        assert!(
+            out.contains("href=\"/shots/&quot;x\" tabindex=\"-1\" data-step aria-label=\"a&lt;b\"")
+        );
         assert!(!out.contains("<script"));
     }
 

@@ -2,12 +2,20 @@
 
 use super::Class;
 use super::figure;
-use super::shape::{Anchor, Dimension, Point, Shape, Text, Value, at, strokes};
+use super::shape::{Anchor, Arrows, Dimension, Point, Shape, Text, Value, at, strokes};
 
 /// Length and half breadth of an arrowhead.
 const ARROW: (f64, f64) = (7.0, 2.4);
 /// Room a value needs beside its own letters for both arrows to stand inside the line.
 const ARROW_ROOM: f64 = 18.0;
+
+const fn arrows(tight: bool) -> Arrows {
+    if tight {
+        Arrows::Outside
+    } else {
+        Arrows::Inside
+    }
+}
 
 /// A level dimension. Turns its arrows outward when the value and arrows do not fit, and moves the value to `spill` when not
 /// even the value does.
@@ -21,7 +29,7 @@ pub(crate) fn level(x: (f64, f64), y: f64, value: &str, reach: f64, spill: Value
         to: at(x.1, y),
         value: value.to_owned(),
         place: if span >= words { Value::Middle } else { spill },
-        tight: span < words.min(24.0) + ARROW_ROOM,
+        arrows: arrows(span < words.min(24.0) + ARROW_ROOM),
         open: false,
         reach,
         entry: false,
@@ -41,7 +49,7 @@ pub(crate) fn upright(x: f64, y: (f64, f64), value: &str) -> Dimension {
         } else {
             Value::Before
         },
-        tight: span < 2.0 * ARROW.0 + 4.0,
+        arrows: arrows(span < 2.0 * ARROW.0 + 4.0),
         open: false,
         reach: 0.0,
         entry: false,
@@ -52,7 +60,11 @@ pub(crate) fn upright(x: f64, y: (f64, f64), value: &str) -> Dimension {
 pub(crate) fn value_text(dimension: &Dimension) -> Text {
     let (from, to) = (dimension.from, dimension.to);
     let upward = is_upright(dimension);
-    let outside = if dimension.tight { ARROW.0 + 4.0 } else { 4.0 };
+    let outside = if dimension.arrows == Arrows::Outside {
+        ARROW.0 + 4.0
+    } else {
+        4.0
+    };
     let (place, anchor) = match (upward, dimension.place) {
         (false, Value::Middle | Value::Quarter) => (
             at(f64::midpoint(from.x, to.x), from.y - 4.0),
@@ -116,7 +128,11 @@ pub(crate) fn drawn(dimension: &Dimension) -> Shape {
     } else {
         ((to.x - from.x).signum(), 0.0)
     };
-    let turned = if dimension.tight { -1.0 } else { 1.0 };
+    let turned = if dimension.arrows == Arrows::Outside {
+        -1.0
+    } else {
+        1.0
+    };
     let mut shapes = Vec::new();
     if dimension.reach != 0.0 {
         // The extension lines overshoot the dimension line by four units, as drawing practice has it.
@@ -129,7 +145,11 @@ pub(crate) fn drawn(dimension: &Dimension) -> Shape {
                 .map(|end| (at(end.x, end.y + over), at(end.x, end.y + dimension.reach))),
         ));
     }
-    let tail = if dimension.tight { ARROW.0 + 6.0 } else { 0.0 };
+    let tail = if dimension.arrows == Arrows::Outside {
+        ARROW.0 + 6.0
+    } else {
+        0.0
+    };
     let stretched = (
         at(from.x - along.0 * tail, from.y - along.1 * tail),
         at(to.x + along.0 * tail, to.y + along.1 * tail),
@@ -139,19 +159,19 @@ pub(crate) fn drawn(dimension: &Dimension) -> Shape {
         stretched.0,
         stretched.1,
     ));
-    shapes.push(arrow(
-        Class::DimensionArrow,
-        from,
-        (-along.0 * turned, -along.1 * turned),
-        ARROW,
-    ));
-    shapes.push(arrow(
-        Class::DimensionArrow,
-        to,
-        (along.0 * turned, along.1 * turned),
-        ARROW,
-    ));
-    shapes.push(Shape::Text(value_text(dimension)));
+    if dimension.arrows != Arrows::None {
+        let point = (along.0 * turned, along.1 * turned);
+        shapes.push(arrow(
+            Class::DimensionArrow,
+            from,
+            (-point.0, -point.1),
+            ARROW,
+        ));
+        shapes.push(arrow(Class::DimensionArrow, to, point, ARROW));
+    }
+    if !dimension.value.is_empty() {
+        shapes.push(Shape::Text(value_text(dimension)));
+    }
     Shape::Group(
         Class::DimensionLine,
         dimension.entry.then_some(Class::DimensionEntry),
@@ -166,9 +186,9 @@ mod tests {
     #[test]
     fn arrows_turn_outward_when_tight_and_the_value_steps_aside() {
         let roomy = level((0.0, 200.0), 50.0, "844", -14.0, Value::Before);
-        assert!(!roomy.tight && roomy.place == Value::Middle);
+        assert!(roomy.arrows == Arrows::Inside && roomy.place == Value::Middle);
         let tight = level((0.0, 12.0), 50.0, "844", -14.0, Value::Before);
-        assert!(tight.tight && tight.place == Value::Before);
+        assert!(tight.arrows == Arrows::Outside && tight.place == Value::Before);
         let Shape::Group(_, _, shapes) = drawn(&tight) else {
             panic!("a dimension is a group")
         };

@@ -1,34 +1,16 @@
 //! Figures and words as a drawing writes them, and how much room they take.
 
+use crate::figure::{THIN_SPACE, fixed};
+
 use super::shape::{Anchor, Point, Rect, Text};
 use super::{Class, scene::Unit};
 
-/// Narrow no-break space between thousands.
-const THIN_SPACE: char = '\u{202f}';
 /// A millimetre is 1/25.4 inch (the international inch of 1959).
 const MM_PER_INCH: f64 = 25.4;
 
 /// A number with `decimals` places, thin spaces between thousands, a true minus.
 pub(crate) fn grouped(value: f64, decimals: usize) -> String {
-    let plain = format!("{:.decimals$}", value.abs());
-    let (whole, part) = plain
-        .split_once('.')
-        .map_or((plain.as_str(), ""), |(whole, part)| (whole, part));
-    let mut out = String::new();
-    if value < 0.0 && plain.bytes().any(|b| (b'1'..=b'9').contains(&b)) {
-        out.push('−');
-    }
-    for (place, digit) in whole.chars().enumerate() {
-        if place > 0 && (whole.len() - place).is_multiple_of(3) {
-            out.push(THIN_SPACE);
-        }
-        out.push(digit);
-    }
-    if !part.is_empty() {
-        out.push('.');
-        out.push_str(part);
-    }
-    out
+    fixed(value, decimals)
 }
 
 /// A length on the stage in the unit asked for: whole millimetres, or inches to a tenth.
@@ -107,6 +89,44 @@ pub(crate) fn fitted(words: &str, class: Class, room: f64) -> String {
     String::new()
 }
 
+/// The words broken into at most `most` lines of a width, at spaces; a word too long is shortened.
+pub(crate) fn wrapped(words: &str, class: Class, room: f64, most: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in words.split_whitespace() {
+        let joined = lines.last().map(|line| format!("{line} {word}"));
+        match joined.filter(|line| width(line, class) <= room || lines.len() == most) {
+            Some(longer) => {
+                lines.pop();
+                lines.push(longer);
+            }
+            None => lines.push(word.to_owned()),
+        }
+    }
+    lines
+        .iter()
+        .map(|line| fitted(line, class, room))
+        .filter(|line| !line.is_empty())
+        .collect()
+}
+
+/// A time of day in minutes from midnight as 09:05, past midnight starting again.
+pub(crate) fn clock(minutes: f64) -> String {
+    let whole = minutes.round().rem_euclid(24.0 * 60.0);
+    format!("{:02.0}:{:02.0}", (whole / 60.0).floor(), whole % 60.0)
+}
+
+/// The smallest of 1, 2, 5, 10, 20, 50 … times `unit` that is no less than `least`.
+pub(crate) fn nice_step(unit: f64, least: f64) -> f64 {
+    let mut step = unit;
+    for grow in [2.0, 2.5, 2.0].into_iter().cycle().take(60) {
+        if step >= least {
+            break;
+        }
+        step *= grow;
+    }
+    step
+}
+
 /// The area lettering covers.
 pub(crate) fn covered(text: &Text) -> Rect {
     let (long, high) = (width(&text.words, text.class), size(text.class));
@@ -139,9 +159,9 @@ mod tests {
 
     #[test]
     fn thousands_stand_apart_and_minus_is_a_minus() {
-        assert_eq!(grouped(1_234_567.0, 0), "1\u{202f}234\u{202f}567");
+        assert_eq!(grouped(1_234_567.0, 0), "1\u{2009}234\u{2009}567");
         assert_eq!(grouped(844.4, 0), "844");
-        assert_eq!(grouped(-1260.25, 1), "−1\u{202f}260.2");
+        assert_eq!(grouped(-1260.25, 1), "−1\u{2009}260.3");
         assert_eq!(grouped(-0.001, 1), "0.0");
     }
 
@@ -156,5 +176,10 @@ mod tests {
         let short = fitted("Churchyard and spire", Class::Label, 60.0);
         assert!(short.ends_with('…') && width(&short, Class::Label) <= 60.0);
         assert_eq!(fitted("Nave", Class::Label, 5.0), "");
+        assert_eq!(
+            wrapped("Bell chamber", Class::SetupName, 50.0, 2),
+            ["Bell", "chamber"]
+        );
+        assert_eq!(clock(24.0 * 60.0 + 65.0), "01:05");
     }
 }

@@ -1,5 +1,6 @@
 //! One scale for plan and elevation, and where each stands on the drawing.
 
+use super::figure::nice_step;
 use super::scene::{Place, Scene};
 use super::shape::{Point, Rect, at};
 use super::view::View;
@@ -239,25 +240,13 @@ impl Fit {
 
     /// Side of a light square: 100 mm, or more when squares would run into each other.
     pub(crate) fn square_mm(&self) -> f64 {
-        step_mm(100.0, 4.0 / self.scale)
+        nice_step(100.0, 4.0 / self.scale)
     }
 
     /// Length of the scale bar: 500 mm, or more when it could not be seen.
     pub(crate) fn bar_mm(&self) -> f64 {
-        step_mm(500.0, 24.0 / self.scale)
+        nice_step(500.0, 24.0 / self.scale)
     }
-}
-
-/// `first_mm`, or the first of its 2, 5, 10, 20 … times that is no less than `least_mm`.
-fn step_mm(first_mm: f64, least_mm: f64) -> f64 {
-    let mut step_mm = first_mm;
-    for grow in [2.0, 2.5, 2.0].into_iter().cycle().take(24) {
-        if step_mm >= least_mm {
-            break;
-        }
-        step_mm *= grow;
-    }
-    step_mm
 }
 
 #[cfg(test)]
@@ -300,9 +289,9 @@ mod tests {
 
     #[test]
     fn squares_and_bar_grow_only_when_they_must() {
-        assert!((step_mm(100.0, 20.0) - 100.0).abs() < 1e-9);
-        assert!((step_mm(100.0, 101.0) - 200.0).abs() < 1e-9);
-        assert!((step_mm(100.0, 201.0) - 500.0).abs() < 1e-9);
-        assert!((step_mm(500.0, 9000.0) - 10_000.0).abs() < 1e-9);
+        assert!((nice_step(100.0, 20.0) - 100.0).abs() < 1e-9);
+        assert!((nice_step(100.0, 101.0) - 200.0).abs() < 1e-9);
+        assert!((nice_step(100.0, 201.0) - 500.0).abs() < 1e-9);
+        assert!((nice_step(500.0, 9000.0) - 10_000.0).abs() < 1e-9);
     }
 }

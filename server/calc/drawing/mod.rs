@@ -10,6 +10,7 @@
 mod account;
 mod bounds;
 pub mod class;
+pub mod day;
 mod dimension;
 mod elevation;
 mod figure;
@@ -22,6 +23,7 @@ mod nave;
 mod plan;
 mod ring;
 mod room;
+pub mod run;
 pub mod scene;
 pub mod setup;
 pub mod shape;

@@ -182,6 +182,17 @@ pub enum Value {
     Quarter,
 }
 
+/// Where the arrows of a dimension stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Arrows {
+    /// Inside, pointing outward.
+    Inside,
+    /// Outside, pointing inward: the line is short.
+    Outside,
+    /// Left out: not even that has room.
+    None,
+}
+
 /// A dimension: line, arrows, extension lines, value above the line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Dimension {
@@ -193,8 +204,8 @@ pub struct Dimension {
     pub value: String,
     /// Where the value stands.
     pub place: Value,
-    /// Arrows stand outside and point inward.
-    pub tight: bool,
+    /// Where its arrows stand.
+    pub arrows: Arrows,
     /// The end runs off the drawing: no arrow, an open end.
     pub open: bool,
     /// Length of the extension lines, from the line toward what is measured: negative is up (or left).
