@@ -119,7 +119,7 @@ impl Clock {
     fn of(day: &Day, strip: Strip) -> Clock {
         let (left, right) = match strip {
             Strip::Wide => (96.0, 1076.0),
-            Strip::Print => (2.0, 718.0),
+            Strip::Print => (4.0, 718.0),
         };
         let times = day
             .blocks
@@ -139,7 +139,7 @@ impl Clock {
         } else {
             (480.0, 1080.0)
         };
-        let (first_min, last_min) = (first - 10.0, (last + 20.0).max(first + 60.0));
+        let (first_min, last_min) = (first - 15.0, (last + 20.0).max(first + 60.0));
         Clock {
             left,
             right,
@@ -226,11 +226,7 @@ fn ruler(clock: &Clock) -> Vec<Shape> {
             3.5
         };
         ticks.push((at(x, RULER_Y), at(x, RULER_Y - high)));
-        if hour
-            && minute.rem_euclid(hours) < 0.5
-            && x - clock.left >= 13.0
-            && clock.right - x >= 13.0
-        {
+        if hour && minute.rem_euclid(hours) < 0.5 && x >= 13.0 && clock.right - x >= 11.0 {
             shapes.push(text(
                 Class::Tick,
                 at(x, RULER_Y - 11.0),
@@ -475,7 +471,7 @@ mod tests {
         }
     }
 
-    /// Call 8:10, out 17:46: with ten minutes before and twenty after that is 606 minutes over 980 units.
+    /// Call 8:10, out 17:46: with fifteen minutes before and twenty after that is 611 minutes over 980 units.
     fn day() -> Day {
         Day {
             call_min: 490.0,
@@ -505,7 +501,7 @@ mod tests {
     #[test]
     fn neighbouring_parts_share_one_dimension_and_lengths_are_to_scale() {
         let drawing = stage_day(&day(), Strip::Wide);
-        let units_per_min = 980.0 / 606.0;
+        let units_per_min = 980.0 / 611.0;
         let found = dimensions(&drawing);
         let values: Vec<_> = found.iter().map(|(value, _)| value.as_str()).collect();
         assert_eq!(values, ["45", "45", "45", "15"]);

@@ -6,6 +6,8 @@
 //! CSS pixel when a drawing is shown at its own width.
 //!
 //! - [`setup::plan_and_elevation`] draws a [`scene::Scene`]: plan above elevation on one axis and one scale.
+//! - [`run::run`] draws a pass: every mover on one stage clock, the screen clock under it.
+//! - [`day::stage_day`] draws a stage day to time.
 
 mod account;
 mod bounds;

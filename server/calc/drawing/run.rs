@@ -70,7 +70,7 @@ impl Clock {
     fn of(run: &Run, form: Form) -> Clock {
         let whole_s = (run.ramp_up_s + run.used_s + run.ramp_down_s).max(0.1);
         let (left, row) = if form.full() {
-            (104.0, 30.0)
+            (112.0, 30.0)
         } else {
             (6.0, 40.0)
         };
@@ -219,7 +219,7 @@ fn stage_clock(clock: &Clock) -> Vec<Shape> {
         "Stage clock, s",
     )];
     let units_per_s = (clock.right - clock.left) / (clock.last_s - clock.first_s);
-    let step_s = figure::nice_step(0.1, 30.0 / units_per_s);
+    let step_s = figure::nice_step(0.1, 44.0 / units_per_s);
     let decimals = usize::from(step_s < 0.95);
     let mut ticks = vec![(at(clock.left, clock.top), at(clock.right, clock.top))];
     for quarter in 0..400_u32 {
@@ -297,7 +297,12 @@ fn mover_line(run: &Run, clock: &Clock, row: usize, mover: &Mover) -> Vec<Shape>
                     end_words,
                 );
             }
-            let used_words = figure::fitted(used_words, Class::Figure, to - from - 4.0);
+            // Where the whole does not fit, its last part does: the dial is what a hand needs.
+            let room = to - from - 4.0;
+            let last = used_words.rsplit(", ").next().unwrap_or_default();
+            let whole = figure::width(used_words, Class::Figure) <= room;
+            let used_words =
+                figure::fitted(if whole { used_words } else { last }, Class::Figure, room);
             write(
                 Class::Figure,
                 at(f64::midpoint(from, to), base - 4.0),
@@ -413,7 +418,7 @@ fn screen_clock(run: &Run, clock: &Clock, above: f64, y: f64) -> Vec<Shape> {
     let screen_s = run.screen_s();
     let mut ticks = vec![(at(from, y), at(to, y))];
     let units_per_s = (clock.x(cut_to_s) - clock.x(cut_from_s)) / screen_s.max(1.0e-9);
-    let step_s = figure::nice_step(0.1, 24.0 / units_per_s.max(1.0e-9));
+    let step_s = figure::nice_step(0.1, 20.0 / units_per_s.max(1.0e-9));
     for half in 0..400_u32 {
         let at_s = f64::from(half) * step_s / 2.0;
         if at_s > screen_s + 1.0e-6 {
@@ -570,8 +575,8 @@ mod tests {
                 _ => None,
             })
             .collect();
-        // 6.46 s and 12 % more over 532 units.
-        let units_per_s = 532.0 / (6.46 * 1.12);
+        // 6.46 s and 12 % more over 524 units.
+        let units_per_s = 524.0 / (6.46 * 1.12);
         assert_eq!(lengths.len(), 3);
         assert_eq!(lengths[1].0, "used 2.00");
         assert!((lengths[1].1 - 2.0 * units_per_s).abs() < 1e-9);
