@@ -12,8 +12,10 @@ pub mod figure;
 pub mod input;
 pub mod schema;
 
+pub mod air_limits;
 pub mod exposure;
 pub mod focus;
+pub mod haze_fill;
 pub mod haze_optics;
 pub mod lens;
 pub mod scale_time;
@@ -45,6 +47,12 @@ const TABLES: &[&[Calculation]] = &[
     haze_optics::depth::CALCULATIONS,
     haze_optics::particles::CALCULATIONS,
     haze_optics::glow::CALCULATIONS,
+    haze_fill::fill::CALCULATIONS,
+    haze_fill::reading::CALCULATIONS,
+    haze_fill::droplets::CALCULATIONS,
+    haze_fill::air::CALCULATIONS,
+    air_limits::exposure::CALCULATIONS,
+    air_limits::limits::CALCULATIONS,
 ];
 
 /// Every calculation, family by family.
