@@ -78,6 +78,9 @@ async fn book(
 }
 
 /// The list.
+///
+/// # Errors
+/// The store's.
 pub async fn show(State(app): State<App>, hand: Hand, look: Look) -> Result<Response, PageError> {
     book(
         &app,
@@ -96,6 +99,9 @@ pub struct New {
 }
 
 /// Makes a production and opens its cut.
+///
+/// # Errors
+/// The store's.
 pub async fn make(
     State(app): State<App>,
     hand: Hand,

@@ -326,6 +326,7 @@ pub fn routes() -> axum::Router<crate::app::App> {
         routing::{get, post},
     };
     axum::Router::new()
+        .merge(setups::pages::routes())
         .route("/", get(book::show))
         .route("/plans", post(book::make))
         .route(

@@ -1,4 +1,5 @@
 //! One test program; one module a slice. Tests send requests to the router in process.
 
+mod bench;
 mod book;
 mod harness;

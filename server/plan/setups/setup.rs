@@ -112,6 +112,8 @@ record! {
         table_length_mm: Option<f64> = number("mm", 50.0, 50_000.0).start(2400.0), "Table length";
         /// Table width.
         table_width_mm: Option<f64> = number("mm", 50.0, 50_000.0).start(1200.0), "Table width";
+        /// Speed of the air in front of the lens, timed with a wisp of haze.
+        air_drift_mm_per_s: Option<f64> = number("mm/s", 0.0, 10_000.0).usual(0.0, 200.0), "Air drifts";
         /// Key light against an even exposure.
         key_stops: Option<f64> = number("stops", -12.0, 6.0).usual(-5.0, 1.0), "Key against even", also ["key"];
         /// Way of the key light through the haze.

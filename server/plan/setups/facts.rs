@@ -1,0 +1,217 @@
+//! Where a figure's numbers come from: the pass, else the setup, else what is in stores, else the shot or the production,
+//! else the usual value, which is then said to be usual and not the crew's own.
+
+use crate::{
+    journal::{
+        record::{AnyEntry, Entry},
+        value::Value,
+    },
+    plan::{
+        Plan,
+        cut::shot::Shot,
+        setups::setup::{Pass, Setup},
+        stores::stage::{CameraMode, Lens},
+    },
+};
+use std::cell::Cell;
+use stillair_calc::fault::Fault;
+
+/// Why a figure has no value.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Gap {
+    /// A blank that nobody has written yet: where it is, and its label.
+    Missing {
+        /// Element id of the blank.
+        blank: String,
+        /// What it is called.
+        label: &'static str,
+    },
+    /// The numbers cannot stand together; a sentence says why.
+    Impossible(String),
+}
+
+impl From<Vec<Fault>> for Gap {
+    fn from(faults: Vec<Fault>) -> Self {
+        Self::Impossible(
+            faults
+                .first()
+                .map(|f| f.problem.clone())
+                .unwrap_or_default(),
+        )
+    }
+}
+
+/// The facts of one pass of a setup. Reading one notes whether it was usual or disputed, so that every figure can say so.
+pub struct Facts<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// The setup.
+    pub setup: &'a Entry<Setup>,
+    /// The pass, if one is chosen.
+    pub pass: Option<&'a Entry<Pass>>,
+    /// The pass's shot.
+    pub shot: Option<&'a Entry<Shot>>,
+    /// The lens in stores.
+    pub lens: Option<&'a Entry<Lens>>,
+    /// The camera's mode.
+    pub mode: Option<&'a Entry<CameraMode>>,
+    usual: Cell<bool>,
+    disputed: Cell<bool>,
+}
+
+impl<'a> Facts<'a> {
+    /// Gathers the facts of a pass (or of a setup without one).
+    pub fn of(plan: &'a Plan, setup: &'a Entry<Setup>, pass: Option<&'a Entry<Pass>>) -> Self {
+        Self {
+            plan,
+            setup,
+            pass,
+            shot: pass.and_then(|p| plan.shots.get(p.shot.as_ref()?)),
+            lens: setup
+                .lens
+                .as_ref()
+                .and_then(|id| plan.studio.lenses.get(id)),
+            mode: setup
+                .camera_mode
+                .as_ref()
+                .and_then(|id| plan.studio.camera_modes.get(id)),
+            usual: Cell::new(false),
+            disputed: Cell::new(false),
+        }
+    }
+
+    /// Forgets what was read so far.
+    pub fn begin(&self) {
+        self.usual.set(false);
+        self.disputed.set(false);
+    }
+
+    /// Whether anything read since [`Self::begin`] was a usual value.
+    pub fn rests_on_usual(&self) -> bool {
+        self.usual.get()
+    }
+
+    /// Whether two hands wrote anything read since [`Self::begin`].
+    pub fn is_disputed(&self) -> bool {
+        self.disputed.get()
+    }
+
+    /// Records that may hold a fact of this name, the nearest first.
+    fn holders(&self) -> [Option<&'a dyn AnyEntry>; 6] {
+        [
+            self.pass.map(|e| e as &dyn AnyEntry),
+            Some(self.setup),
+            self.mode.map(|e| e as &dyn AnyEntry),
+            self.lens.map(|e| e as &dyn AnyEntry),
+            self.shot.map(|e| e as &dyn AnyEntry),
+            self.plan.production().map(|e| e as &dyn AnyEntry),
+        ]
+    }
+
+    /// A number by its name, or the gap that its absence makes.
+    ///
+    /// # Errors
+    /// [`Gap::Missing`] with the blank to fill.
+    pub fn get(&self, name: &str) -> Result<f64, Gap> {
+        self.find(name).ok_or_else(|| self.missing(name))
+    }
+
+    /// A number by its name; none when nobody wrote it and there is no usual one.
+    pub fn find(&self, name: &str) -> Option<f64> {
+        let own = if name == "transmission" {
+            "lens_transmission"
+        } else {
+            name
+        };
+        let mut start = None;
+        for entry in self.holders().into_iter().flatten() {
+            let alias = if entry.kind().entity_type == "lens" && own == "lens_transmission" {
+                "transmission"
+            } else {
+                own
+            };
+            let Some(index) = entry.kind().index(alias) else {
+                continue;
+            };
+            if let Some(n) = entry.get(index).as_number() {
+                self.note_disputes(entry, alias);
+                return Some(n);
+            }
+            start = start.or(entry.kind().fields[index].blank.start);
+        }
+        if start.is_none() && name == "scale_denominator" {
+            start = self
+                .plan
+                .production()
+                .and_then(|p| p.usual_scale_denominator);
+        }
+        if start.is_some() {
+            self.usual.set(true);
+        }
+        start
+    }
+
+    fn note_disputes(&self, entry: &dyn AnyEntry, name: &str) {
+        if self.plan.besides_of(entry.id(), name).next().is_some() {
+            self.disputed.set(true);
+        }
+    }
+
+    /// What stands in while the setup's (or pass's) own blank is empty, as that blank would show it.
+    pub fn stand_in(&self, of: &dyn AnyEntry, name: &str) -> Option<String> {
+        let place = self
+            .holders()
+            .iter()
+            .position(|e| e.is_some_and(|e| e.id() == of.id()))?;
+        for entry in self.holders().into_iter().skip(place + 1).flatten() {
+            let alias = if entry.kind().entity_type == "lens" && name == "lens_transmission" {
+                "transmission"
+            } else {
+                name
+            };
+            let Some(index) = entry.kind().index(alias) else {
+                continue;
+            };
+            let value = entry.get(index);
+            if value != Value::Absent {
+                return Some(crate::web::fields::shown(
+                    self.plan,
+                    &entry.kind().fields[index],
+                    &value,
+                ));
+            }
+        }
+        None
+    }
+
+    /// The gap that an unwritten blank makes. It is filled on the setup, unless only the shot or the camera mode has it.
+    pub fn missing(&self, name: &str) -> Gap {
+        let holders = self.holders();
+        let order = [
+            holders[1], holders[0], holders[4], holders[2], holders[3], holders[5],
+        ];
+        for entry in order.into_iter().flatten() {
+            if let Some(index) = entry.kind().index(name) {
+                return Gap::Missing {
+                    blank: format!("b-{}-{name}", entry.id()),
+                    label: entry.kind().fields[index].label,
+                };
+            }
+        }
+        if name.starts_with("sensor_") {
+            return Gap::Missing {
+                blank: format!("b-{}-camera_mode", self.setup.id),
+                label: "Camera",
+            };
+        }
+        Gap::Missing {
+            blank: format!("b-{}-code", self.setup.id),
+            label: "A pass of this setup",
+        }
+    }
+
+    /// Frames a second in the cut.
+    pub fn base_fps(&self) -> f64 {
+        self.plan.base_fps()
+    }
+}
