@@ -312,6 +312,7 @@ impl Reader<'_> {
 }
 
 #[cfg(test)]
+#[expect(clippy::float_cmp, reason = "sums of small whole numbers are exact")]
 mod tests {
     use super::*;
 

@@ -142,7 +142,7 @@ fn every_check_value_is_met() {
         match calculation_of(&row) {
             None => wrong.push(format!("{named}: no such calculation")),
             Some(calculation) if calculation.family != family => {
-                wrong.push(format!("{named}: stands in {family}.json"))
+                wrong.push(format!("{named}: stands in {family}.json"));
             }
             Some(calculation) => {
                 if let Err(problem) = verdict(calculation, &row) {

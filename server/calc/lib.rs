@@ -4,6 +4,8 @@
 //! the machine interface, its schema and the bench sums are made. In Rust a calculation is its struct of inputs:
 //! `scale_time::Fall { … }.work()`.
 
+#![warn(missing_docs)]
+
 pub mod because;
 pub mod calculation;
 pub mod drawing;
@@ -11,6 +13,7 @@ pub mod fault;
 pub mod figure;
 pub mod input;
 pub mod schema;
+mod told;
 
 pub mod air_limits;
 pub mod exposure;
@@ -44,13 +47,16 @@ const TABLES: &[&[Calculation]] = &[
     story_stop::CALCULATIONS,
     exposure::meter::CALCULATIONS,
     exposure::lamps::CALCULATIONS,
+    haze_optics::demand::CALCULATIONS,
     haze_optics::depth::CALCULATIONS,
     haze_optics::particles::CALCULATIONS,
     haze_optics::glow::CALCULATIONS,
     haze_fill::fill::CALCULATIONS,
+    haze_fill::supply::CALCULATIONS,
     haze_fill::reading::CALCULATIONS,
     haze_fill::droplets::CALCULATIONS,
     haze_fill::air::CALCULATIONS,
+    air_limits::day::CALCULATIONS,
     air_limits::exposure::CALCULATIONS,
     air_limits::limits::CALCULATIONS,
 ];

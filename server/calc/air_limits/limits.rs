@@ -63,10 +63,12 @@ pub fn look_up(
     basis: &str,
     authority: Option<&str>,
 ) -> Result<&'static LimitRow, Fault> {
-    let of_agent = narrowed(rows().iter().collect(), "agent", agent, |row| &row.agent)?;
-    let of_basis = narrowed(of_agent, "basis", basis, |row| &row.basis)?;
+    let of_agent = narrowed(&rows().iter().collect::<Vec<_>>(), "agent", agent, |row| {
+        &row.agent
+    })?;
+    let of_basis = narrowed(&of_agent, "basis", basis, |row| &row.basis)?;
     let of_authority = match authority {
-        Some(authority) => narrowed(of_basis, "authority", authority, |row| &row.authority)?,
+        Some(authority) => narrowed(&of_basis, "authority", authority, |row| &row.authority)?,
         None => of_basis,
     };
     let strictest = of_authority
@@ -77,7 +79,7 @@ pub fn look_up(
 
 /// The rows with this word in a column, or a fault that names the words there are.
 fn narrowed(
-    rows: Vec<&'static LimitRow>,
+    rows: &[&'static LimitRow],
     field: &str,
     word: &str,
     column: fn(&LimitRow) -> &String,

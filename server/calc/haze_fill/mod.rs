@@ -7,13 +7,13 @@ pub mod air;
 pub mod droplets;
 pub mod fill;
 pub mod reading;
+pub mod supply;
 
 pub use air::{Plume, Quieting, Richardson, StoryDrift};
 pub use droplets::{Coagulation, Settling, SlipDavies, StirredDeposition, VapourCapacity};
-pub use fill::{
-    DayFluid, Decay, FillLevel, FluidUse, HalfLife, HoldRate, Steady, TimeToTarget, TopUp,
-};
+pub use fill::{Decay, FillLevel, HalfLife, Steady, TimeToTarget};
 pub use reading::{ExtinctionFromMeter, ExtinctionFromStops, LossRateFromTwoReadings};
+pub use supply::{DayFluid, FluidUse, HoldRate, TopUp};
 
 /// Milligrams an hour in a gram a minute.
 pub(crate) const MGPH_PER_GPMIN: f64 = 60_000.0;

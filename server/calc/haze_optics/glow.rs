@@ -250,7 +250,7 @@ fn back_vs_front_mie_because(i: &BackVsFrontMie, a: &GlowOfDroplets) -> String {
 fn beam_luminance(i: &BeamLuminance, warnings: &mut Warnings) -> Beam {
     let view_deg = i.view_to_shaft_angle_deg;
     warnings.add_if(
-        view_deg < LEAST_VIEW_DEG || view_deg > 180.0 - LEAST_VIEW_DEG,
+        !(LEAST_VIEW_DEG..=180.0 - LEAST_VIEW_DEG).contains(&view_deg),
         "small_angle",
     );
     let optical_depth = i.scattering_per_m * (i.lamp_to_shaft_m + i.shaft_to_camera_m);

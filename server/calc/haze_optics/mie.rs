@@ -69,7 +69,7 @@ impl Div for Complex {
 
 /// How a sphere takes light out of a beam.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Scattering {
+pub(crate) struct Sphere {
     /// Light taken out, over the sphere's own shadow.
     pub extinction_efficiency: f64,
     /// Light sent elsewhere, over the sphere's own shadow.
@@ -79,11 +79,7 @@ pub(crate) struct Scattering {
 }
 
 /// Scattering of a sphere of index n + ik whose circumference is `size_parameter` wavelengths.
-pub(crate) fn sphere(
-    refractive_index: f64,
-    absorption_index: f64,
-    size_parameter: f64,
-) -> Scattering {
+pub(crate) fn sphere(refractive_index: f64, absorption_index: f64, size_parameter: f64) -> Sphere {
     let (an, bn) = coefficients(refractive_index, absorption_index, size_parameter);
     let mut extinction = 0.0;
     let mut scattering = 0.0;
@@ -99,7 +95,7 @@ pub(crate) fn sphere(
         }
     }
     let shadow = 2.0 / size_parameter.powi(2);
-    Scattering {
+    Sphere {
         extinction_efficiency: shadow * extinction,
         scattering_efficiency: shadow * scattering,
         asymmetry: 2.0 * forward / scattering,

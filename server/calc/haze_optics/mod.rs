@@ -4,14 +4,16 @@
 //! unprotected people in it. Ask instead how much contrast should be left at the far end of the table. Optical matching
 //! never overrides an exposure limit.
 
+pub mod demand;
 pub mod depth;
 pub mod glow;
 mod mie;
 pub mod particles;
 
+pub use demand::{Droplets, HazeDemand, LimitToOptics};
 pub use depth::{
-    ExtinctionForContrast, ExtinctionFromCards, HazeDemand, LimitToOptics, MassConcentration, Path,
-    ScrimEquivalent, StageExtinction, VisibilityConstant, VisibleStageDepth,
+    ExtinctionForContrast, ExtinctionFromCards, MassConcentration, Path, ScrimEquivalent,
+    StageExtinction, VisibilityConstant, VisibleStageDepth,
 };
 pub use glow::{
     BackVsFront, BackVsFrontMie, BeamLuminance, HenyeyGreenstein, HenyeyGreensteinIntegral,
@@ -25,3 +27,8 @@ pub(crate) const CONTRAST_THRESHOLD: f64 = 0.02;
 pub(crate) const MG_PER_G: f64 = 1000.0;
 /// Optical depth from which hardly anything comes through straight.
 pub(crate) const THICK: f64 = 3.0;
+
+/// Optical depth at which things of this contrast are lost.
+fn visibility_depth(contrast_threshold: f64) -> f64 {
+    -contrast_threshold.ln()
+}

@@ -1,6 +1,6 @@
 //! What a gram of droplets hides, by size and liquid.
 
-use super::mie::{Scattering, sphere};
+use super::mie::{Sphere, sphere};
 use crate::calculation::calculation;
 use crate::fault::{Fault, FaultKind, Warnings};
 use crate::figure::{carried, found, given};
@@ -124,7 +124,7 @@ calculation! { "haze-optics";
 }
 
 /// The sphere, unless it is of air in air.
-fn scattering(n: f64, k: f64, size_parameter: f64) -> Result<Scattering, Fault> {
+fn scattering(n: f64, k: f64, size_parameter: f64) -> Result<Sphere, Fault> {
     if (n - 1.0).abs() < 1e-12 && k == 0.0 {
         let problem = "A refractive index of 1 is the air itself: nothing scatters.";
         return Err(Fault::new(

@@ -1,4 +1,4 @@
-//! What of water, air and fire keeps its own size whatever the scale.
+//! Water, air and fire: what of them scales, and what keeps its own size.
 
 use super::{GRAVITY_MPS2, note_scale};
 use crate::calculation::calculation;
@@ -98,6 +98,21 @@ calculation! { "scale-time";
     }
     because "1.5 ÷ √{base_diameter_m} = {puff_frequency_hz} pulses a second"
     source "fire-science correlation f = 1.5/√D", FromMemory
+
+    /// Sinking or tumbling speed of a model that falls at its terminal speed: v/√S.
+    ///
+    /// Holds for the same density ratio and drag coefficient.
+    settling_scaling(SettlingScaling {
+        /// How many times smaller the model is.
+        scale_denominator: f64 = Above(0.0); usual 24.0,
+        /// Terminal speed in the story.
+        story_terminal_speed_mps: f64 = AtLeast(0.0); usual 1.2,
+    }) -> ModelTerminalSpeed {
+        /// Terminal speed of the model.
+        model_terminal_speed_mps: f64,
+    }
+    because "{story_terminal_speed_mps} ÷ √{scale_denominator} = {model_terminal_speed_mps} m/s"
+    source "balance of weight and quadratic drag", Confirmed
 }
 
 fn model_numbers(i: &ModelNumbers, warnings: &mut Warnings) -> ModelNumbersFound {
@@ -140,6 +155,13 @@ fn ripple_speed_error(i: &RippleSpeedError, _: &mut Warnings) -> RippleSpeedErro
 fn flame_puffing(i: &FlamePuffing, _: &mut Warnings) -> FlamePuffingFound {
     FlamePuffingFound {
         puff_frequency_hz: PUFFING_HZ_SQRT_M / i.base_diameter_m.sqrt(),
+    }
+}
+
+fn settling_scaling(i: &SettlingScaling, warnings: &mut Warnings) -> ModelTerminalSpeed {
+    note_scale(i.scale_denominator, warnings);
+    ModelTerminalSpeed {
+        model_terminal_speed_mps: i.story_terminal_speed_mps / i.scale_denominator.sqrt(),
     }
 }
 

@@ -3,10 +3,10 @@
 pub mod flow;
 pub mod motion;
 
-pub use flow::{FlamePuffing, ModelNumbers, RippleSpeedError, SlowestRipple};
+pub use flow::{FlamePuffing, ModelNumbers, RippleSpeedError, SettlingScaling, SlowestRipple};
 pub use motion::{
     ApparentGravity, ConvertAcceleration, ConvertAngularRate, Fall, ModelSpeed, NearestRate,
-    PlateHeight, SettlingScaling, ShotConversion,
+    PlateHeight, ShotConversion,
 };
 
 /// Standard gravity, m/s² (third general conference on weights and measures, 1901).

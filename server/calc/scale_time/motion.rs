@@ -163,21 +163,6 @@ calculation! { "scale-time";
     }
     because nearest_rate_because
     source "Froude similarity", Confirmed
-
-    /// Sinking or tumbling speed of a model that falls at its terminal speed: v/√S.
-    ///
-    /// Holds for the same density ratio and drag coefficient.
-    settling_scaling(SettlingScaling {
-        /// How many times smaller the model is.
-        scale_denominator: f64 = Above(0.0); usual 24.0,
-        /// Terminal speed in the story.
-        story_terminal_speed_mps: f64 = AtLeast(0.0); usual 1.2,
-    }) -> ModelTerminalSpeed {
-        /// Terminal speed of the model.
-        model_terminal_speed_mps: f64,
-    }
-    because "{story_terminal_speed_mps} ÷ √{scale_denominator} = {model_terminal_speed_mps} m/s"
-    source "balance of weight and quadratic drag", Confirmed
 }
 
 /// The base rate, exact when it was given as a fraction.
@@ -303,13 +288,6 @@ fn nearest_rate_because(i: &NearestRate, a: &SettableRate) -> String {
         given(a.shoot_fps),
         found(a.gravity_ratio)
     )
-}
-
-fn settling_scaling(i: &SettlingScaling, warnings: &mut Warnings) -> ModelTerminalSpeed {
-    note_scale(i.scale_denominator, warnings);
-    ModelTerminalSpeed {
-        model_terminal_speed_mps: i.story_terminal_speed_mps / i.scale_denominator.sqrt(),
-    }
 }
 
 #[cfg(test)]
