@@ -1,12 +1,15 @@
 //! The machine interface under `/api`.
 
+pub mod body;
+pub mod plans;
+
 use crate::app::App;
 use axum::{Json, Router};
 use serde_json::{Value, json};
 
 /// Addresses of the machine interface.
 pub fn routes() -> Router<App> {
-    Router::new()
+    Router::new().merge(plans::routes())
 }
 
 /// The store is open and writable.

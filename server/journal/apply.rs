@@ -3,7 +3,7 @@
 use super::{
     change::{Change, OpKind, Outcome},
     field::Field,
-    record::check_new,
+    record::RecordKind,
     value::{Id, LogEntry, Members, Value},
 };
 use crate::plan::{Beside, LastChange, Plan, Scope, Studio};
@@ -49,28 +49,24 @@ fn advance(scope: &mut dyn Scope, change: &Change) {
 }
 
 fn advance_applied(scope: &mut dyn Scope, change: &Change) {
-    if change.kind == OpKind::Resolve {
-        let settled: Vec<i64> = settled_by(change);
-        Arc::make_mut(scope.besides_mut()).retain(|b| !settled.contains(&b.seq));
-    }
+    settle(scope, change);
     let Some(list) = scope.list_mut(&change.entity_type) else {
         return;
     };
     let id = change.entity.as_str();
     if change.kind == OpKind::Insert {
-        if let Json::Object(fields) = &change.value {
-            // Checked when it was decided; a journal of an older version may lack what is needed now, and is still read.
-            let values = check_new(list.kind(), fields).unwrap_or_default();
-            let values: Vec<_> = values
-                .into_iter()
-                .map(|(i, v)| (i, stamped(v, change.seq)))
-                .collect();
-            list.insert(change.entity.clone(), &values, change.seq);
-        }
+        let values: Vec<_> = first_values(list.kind(), &change.value)
+            .into_iter()
+            .map(|(i, v)| (i, stamped(v, change.seq)))
+            .collect();
+        list.insert(change.entity.clone(), &values, change.seq);
         return;
     }
     if let Some(removed) = removes(change) {
         list.set_removed(id, if removed { change.seq } else { 0 });
+        return;
+    }
+    if only_settles(change) {
         return;
     }
     let Some(index) = change.field.as_deref().and_then(|f| list.kind().index(f)) else {
@@ -81,6 +77,37 @@ fn advance_applied(scope: &mut dyn Scope, change: &Change) {
     };
     let value = new_value(&list.kind().fields[index], change, current);
     list.put(id, index, &value, change.seq);
+}
+
+/// Takes away what a change settles: the values a resolve names, or a removal kept beside that is now carried out.
+fn settle(scope: &mut dyn Scope, change: &Change) {
+    let settled = settled_by(change);
+    let carried_out = removes(change).is_some();
+    let gone = |b: &Arc<Beside>| {
+        settled.contains(&b.seq) || (carried_out && b.entity == change.entity && b.field.is_empty())
+    };
+    let besides = scope.besides_mut();
+    if besides.iter().any(gone) {
+        Arc::make_mut(besides).retain(|b| !gone(b));
+    }
+}
+
+/// The fields of an insert. They were checked when it was decided; what an older journal says that today's declaration
+/// would refuse is left out, the rest is read.
+fn first_values(kind: &RecordKind, fields: &Json) -> Vec<(usize, Value)> {
+    let fields = fields.as_object().into_iter().flatten();
+    fields
+        .filter_map(|(name, json)| {
+            let index = kind.index(name)?;
+            Some((index, kind.fields[index].check(json).ok()?))
+        })
+        .filter(|(_, value)| *value != Value::Absent)
+        .collect()
+}
+
+/// Whether a resolve leaves the field itself alone.
+pub fn only_settles(change: &Change) -> bool {
+    change.kind == OpKind::Resolve && change.value.get("value").is_none()
 }
 
 /// Whether a change strikes its thing out (`true`), puts it back (`false`), or neither.
@@ -95,6 +122,9 @@ pub fn removes(change: &Change) -> Option<bool> {
 
 /// Numbers of the kept-beside values that a resolve settles.
 pub fn settled_by(change: &Change) -> Vec<i64> {
+    if change.kind != OpKind::Resolve {
+        return Vec::new();
+    }
     change.value["settles"]
         .as_array()
         .map(|list| list.iter().filter_map(Json::as_i64).collect())

@@ -178,7 +178,6 @@ impl Op {
             "after",
             "settles",
             "seen",
-            "at_client",
             "at_client_ms",
         ];
         for name in object.keys().filter(|n| !MEMBERS.contains(&n.as_str())) {
@@ -244,10 +243,34 @@ impl Op {
                 "An id has 1 to 64 of A–Z a–z 0–9 - _.",
             ));
         }
-        let settles = object
-            .get("settles")
-            .and_then(Json::as_array)
-            .map(|list| list.iter().filter_map(Json::as_i64).collect());
+        let mut flag = |name: &str| match object.get(name) {
+            None | Some(Json::Null) => false,
+            Some(Json::Bool(flag)) => *flag,
+            Some(_) => {
+                faults.push(fault(
+                    name,
+                    "wrong_type",
+                    &format!("{name} is true or false."),
+                ));
+                false
+            }
+        };
+        let (whole_batch, detach) = (flag("batch"), flag("detach"));
+        let settles: Option<Vec<i64>> = match object.get("settles") {
+            None | Some(Json::Null) => None,
+            Some(json) => {
+                let list = json.as_array();
+                let numbers = list.and_then(|l| l.iter().map(Json::as_i64).collect());
+                if numbers.is_none() {
+                    faults.push(fault(
+                        "settles",
+                        "wrong_type",
+                        "settles is a list of journal numbers.",
+                    ));
+                }
+                numbers
+            }
+        };
         match (op_id, op_kind) {
             (Some(op_id), Some(kind)) if faults.is_empty() => Ok(Self {
                 op_id,
@@ -258,11 +281,8 @@ impl Op {
                 base: base.or(seen),
                 value: object.get("value").cloned().unwrap_or(Json::Null),
                 of_seq,
-                whole_batch: object.get("batch").and_then(Json::as_bool).unwrap_or(false),
-                detach: object
-                    .get("detach")
-                    .and_then(Json::as_bool)
-                    .unwrap_or(false),
+                whole_batch,
+                detach,
                 after,
                 settles,
                 at_client_ms,

@@ -4,11 +4,15 @@ use super::{
     change::{Change, Op, OpKind, Outcome},
     field::{Field, Kind, Refusal},
     record::{AnyEntry, check_new},
+    refer::{check_reference, check_used_once},
+    standing, undo,
     value::{Id, Value},
 };
-use crate::plan::{Plan, Scope as _, Studio};
+use crate::plan::{Plan, Scope as _};
 use serde_json::{Value as Json, json};
-use std::sync::Arc;
+use std::{collections::HashSet, sync::Arc};
+
+pub use super::refer::called;
 
 /// A change without its number, or the reason why there is none.
 #[derive(Clone, Debug)]
@@ -44,7 +48,23 @@ pub enum Refused {
     StillReferenced(Vec<String>),
 }
 
-fn invalid(field: &str, kind: &'static str, problem: impl Into<String>) -> Refused {
+/// What deciding needs beside the plan and the op.
+#[derive(Clone, Copy, Debug)]
+pub struct Sight<'a> {
+    /// Newest number of the journal.
+    pub newest: i64,
+    /// Whoever asks.
+    pub actor: &'a str,
+    /// The change an undo names; for a batch, all of it.
+    pub undone: &'a [Arc<Change>],
+    /// Newest number before an undo of a batch began: whatever is later is the undo's own.
+    pub since: i64,
+    /// Ids that things of other plans have.
+    pub taken: &'a HashSet<Id>,
+}
+
+/// One fault as a refusal.
+pub(super) fn invalid(field: &str, kind: &'static str, problem: impl Into<String>) -> Refused {
     Refused::Invalid(vec![Refusal {
         field: field.into(),
         kind,
@@ -52,42 +72,37 @@ fn invalid(field: &str, kind: &'static str, problem: impl Into<String>) -> Refus
     }])
 }
 
-/// Decides one op. `newest` is the newest number of the journal, `actor` whoever asks; `earlier` finds an earlier change
-/// (for an undo). The last draft is the op's own; drafts before it are what it brings along.
+/// Decides one op. The last draft is the op's own; drafts before it are what it brings along.
 ///
 /// # Errors
 /// [`Refused`], and then nothing may be stored.
-pub fn decide(
-    plan: &Plan,
-    newest: i64,
-    op: &Op,
-    actor: &str,
-    earlier: &dyn Fn(i64) -> Option<Arc<Change>>,
-) -> Result<Vec<Draft>, Refused> {
+pub fn decide(plan: &Plan, op: &Op, sight: &Sight<'_>) -> Result<Vec<Draft>, Refused> {
     if let Some(base) = op.base
-        && !(0..=newest).contains(&base)
+        && !(0..=sight.newest).contains(&base)
     {
         return Err(invalid(
             "base",
             "out_of_range",
-            format!("base is newer than this store knows ({newest}): load the page again."),
+            format!(
+                "base is newer than this store knows ({}): load the page again.",
+                sight.newest
+            ),
         ));
     }
     match op.kind {
-        OpKind::Insert => insert(plan, op).map(|d| vec![d]),
-        OpKind::Undo => undo(plan, op, actor, earlier),
-        OpKind::Remove => remove(plan, op, newest),
-        OpKind::Restore => restore(plan, op).map(|d| vec![d]),
-        OpKind::Set | OpKind::Move | OpKind::Resolve => {
-            set(plan, op, op.kind, None).map(|d| vec![d])
-        }
-        OpKind::Add | OpKind::TakeOut => member(plan, op, newest).map(|d| vec![d]),
+        OpKind::Insert => insert(plan, op, sight.taken).map(|d| vec![d]),
+        OpKind::Undo => undo::undo(plan, op, sight),
+        OpKind::Remove => standing::remove(plan, op, sight.newest),
+        OpKind::Restore => standing::restore(plan, op).map(|d| vec![d]),
+        OpKind::Resolve if op.field.is_none() => standing::settle(plan, op).map(|d| vec![d]),
+        OpKind::Set | OpKind::Move | OpKind::Resolve => set(plan, op).map(|d| vec![d]),
+        OpKind::Add | OpKind::TakeOut => member(plan, op, sight.newest).map(|d| vec![d]),
         OpKind::Append => append(plan, op).map(|d| vec![d]),
     }
 }
 
-/// The thing an op speaks of.
-fn thing<'a>(plan: &'a Plan, op: &Op) -> Result<(&'a dyn AnyEntry, bool), Refused> {
+/// The thing an op speaks of, and whether the studio's plans share it.
+pub(super) fn thing<'a>(plan: &'a Plan, op: &Op) -> Result<(&'a dyn AnyEntry, bool), Refused> {
     let id = op
         .entity
         .as_ref()
@@ -114,10 +129,12 @@ fn thing<'a>(plan: &'a Plan, op: &Op) -> Result<(&'a dyn AnyEntry, bool), Refuse
 }
 
 fn field_of(entry: &dyn AnyEntry, op: &Op) -> Result<(usize, &'static Field), Refused> {
-    let name = op
-        .field
-        .as_deref()
-        .ok_or_else(|| invalid("field", "missing", "Say which field."))?;
+    // A move is a set of the one key a list is ordered by, and needs not name it.
+    let name = match (op.field.as_deref(), op.kind) {
+        (Some(name), _) => name,
+        (None, OpKind::Move) => "order_key",
+        (None, _) => return Err(invalid("field", "missing", "Say which field.")),
+    };
     let index = entry.kind().index(name).ok_or_else(|| {
         invalid(
             name,
@@ -125,10 +142,19 @@ fn field_of(entry: &dyn AnyEntry, op: &Op) -> Result<(usize, &'static Field), Re
             format!("A {} has no “{name}”.", entry.kind().word),
         )
     })?;
-    Ok((index, &entry.kind().fields[index]))
+    let field = &entry.kind().fields[index];
+    if op.kind == OpKind::Move && !matches!(field.blank.kind, Kind::OrderKey) {
+        return Err(invalid(
+            name,
+            "wrong_type",
+            format!("{} is no place in a list.", field.label),
+        ));
+    }
+    Ok((index, field))
 }
 
-fn draft(
+/// A change of a thing as it stands.
+pub(super) fn draft(
     entry: &dyn AnyEntry,
     shared: bool,
     op: &Op,
@@ -160,7 +186,8 @@ fn equal(a: &Value, b: &Value) -> bool {
     }
 }
 
-fn set(plan: &Plan, op: &Op, kind: OpKind, of_seq: Option<i64>) -> Result<Draft, Refused> {
+/// A write of a whole field: `set`, `move`, `resolve`, and the undo of one.
+pub(super) fn set(plan: &Plan, op: &Op) -> Result<Draft, Refused> {
     let (entry, shared) = thing(plan, op)?;
     let (index, field) = field_of(entry, op)?;
     let base = op.base.ok_or_else(|| {
@@ -174,85 +201,35 @@ fn set(plan: &Plan, op: &Op, kind: OpKind, of_seq: Option<i64>) -> Result<Draft,
         .check(&op.value)
         .map_err(|r| Refused::Invalid(vec![r]))?;
     check_reference(plan, field, &value)?;
-    check_used_once(plan, entry.kind(), Some(entry.id()), field, &value)?;
     let outcome = if entry.removed_seq() != 0 {
         Outcome::KeptBesideRemoval
     } else if entry.version(index) <= base {
+        check_used_once(plan, entry.kind(), Some(entry.id()), field, &value)?;
         Outcome::Applied
     } else if equal(&value, &entry.get(index)) {
         Outcome::SameValue
     } else {
         Outcome::KeptBeside
     };
-    let value = if kind == OpKind::Resolve && outcome == Outcome::Applied {
-        let open = plan.besides_of(entry.id(), field.name).map(|b| b.seq);
-        let settles: Vec<i64> = match &op.settles {
-            Some(seen) => open.filter(|seq| seen.contains(seq)).collect(),
-            None => open.collect(),
-        };
+    let value = if op.kind == OpKind::Resolve && outcome == Outcome::Applied {
+        let settles = open_besides(plan, op, entry.id(), field.name);
         json!({"value": value.to_json(), "settles": settles})
     } else {
         value.to_json()
     };
-    Ok(Draft {
-        kind,
-        of_seq,
-        ..draft(entry, shared, op, Some(field.name), value, outcome)
-    })
+    Ok(draft(entry, shared, op, Some(field.name), value, outcome))
 }
 
-fn check_reference(plan: &Plan, field: &Field, value: &Value) -> Result<(), Refused> {
-    let (Kind::Reference(entity_type), Value::Text(id)) = (field.blank.kind, value) else {
-        return Ok(());
-    };
-    let list = plan
-        .list(entity_type)
-        .or_else(|| plan.studio.list(entity_type));
-    if list.and_then(|l| l.find(id)).is_some() {
-        return Ok(());
-    }
-    Err(invalid(
-        field.name,
-        "refers_to_nothing",
-        format!("{} refers to nothing here.", field.label),
-    ))
-}
-
-/// Codes that people say aloud are used once among the living.
-fn check_used_once(
-    plan: &Plan,
-    kind: &super::record::RecordKind,
-    own: Option<&Id>,
-    field: &Field,
-    value: &Value,
-) -> Result<(), Refused> {
-    let (true, Value::Text(text)) = (field.blank.once, value) else {
-        return Ok(());
-    };
-    let Some(list) = plan
-        .list(kind.entity_type)
-        .or_else(|| plan.studio.list(kind.entity_type))
-    else {
-        return Ok(());
-    };
-    let Some(index) = kind.index(field.name) else {
-        return Ok(());
-    };
-    let taken = list.entries().any(|e| {
-        e.removed_seq() == 0 && Some(e.id()) != own && e.get(index).as_text() == Some(text)
-    });
-    if taken {
-        Err(invalid(
-            field.name,
-            "used_twice",
-            format!("Another {} is already called {text}.", kind.word),
-        ))
-    } else {
-        Ok(())
+/// Numbers of the values kept beside that a resolve settles: those it saw, or all.
+pub(super) fn open_besides(plan: &Plan, op: &Op, entity: &Id, field: &str) -> Vec<i64> {
+    let open = plan.besides_of(entity, field).map(|b| b.seq);
+    match &op.settles {
+        Some(seen) => open.filter(|seq| seen.contains(seq)).collect(),
+        None => open.collect(),
     }
 }
 
-fn insert(plan: &Plan, op: &Op) -> Result<Draft, Refused> {
+fn insert(plan: &Plan, op: &Op, taken: &HashSet<Id>) -> Result<Draft, Refused> {
     let name = op
         .entity_type
         .as_deref()
@@ -279,15 +256,23 @@ fn insert(plan: &Plan, op: &Op) -> Result<Draft, Refused> {
             "value holds the fields of the new thing.",
         ));
     };
-    if plan.find(id.as_str()).is_some() || plan.studio.find(id.as_str()).is_some() {
+    if plan.anything(id.as_str()).is_some() || taken.contains(&id) {
         return Err(invalid(
             "entity",
             "used_twice",
             "That id is already in use.",
         ));
     }
-    if name == "plan" && (id != plan.id || !plan.productions.is_empty()) {
+    let is_production = name == "plan";
+    if is_production && (id != plan.id || plan.productions.with_removed().next().is_some()) {
         return Err(invalid("entity", "used_twice", "A plan is one production."));
+    }
+    if !is_production && plan.productions.with_removed().next().is_none() {
+        return Err(invalid(
+            "entity",
+            "refers_to_nothing",
+            "There is no such plan.",
+        ));
     }
     let values = check_new(list.kind(), fields).map_err(Refused::Invalid)?;
     for (index, value) in &values {
@@ -311,131 +296,8 @@ fn insert(plan: &Plan, op: &Op) -> Result<Draft, Refused> {
     })
 }
 
-/// Living things that refer to `id`, with the field that does.
-fn referrers<'a>(
-    plan: &'a Plan,
-    entity_type: &str,
-    id: &Id,
-) -> Vec<(&'a dyn AnyEntry, usize, bool)> {
-    let mut found = Vec::new();
-    let studio: &Studio = &plan.studio;
-    for (list, shared) in plan
-        .lists()
-        .into_iter()
-        .map(|l| (l, false))
-        .chain(studio.lists().into_iter().map(|l| (l, true)))
-    {
-        for (index, field) in list.kind().fields.iter().enumerate() {
-            if matches!(field.blank.kind, Kind::Reference(to) if to == entity_type) {
-                let refer = list.entries().filter(|e| {
-                    e.removed_seq() == 0 && e.get(index).as_text() == Some(id.as_str())
-                });
-                found.extend(refer.map(|e| (e, index, shared)));
-            }
-        }
-    }
-    found
-}
-
-/// What a person calls a thing: its code, name or title.
-pub fn called(entry: &dyn AnyEntry) -> String {
-    let named = ["code", "name", "title", "role"]
-        .iter()
-        .filter_map(|f| entry.kind().index(f));
-    named
-        .map(|i| entry.get(i))
-        .find_map(|v| v.as_text().map(str::to_owned))
-        .unwrap_or_else(|| entry.kind().word.to_owned())
-}
-
-fn remove(plan: &Plan, op: &Op, newest: i64) -> Result<Vec<Draft>, Refused> {
-    let (entry, shared) = thing(plan, op)?;
-    if entry.kind().entity_type == "plan" {
-        return Err(invalid(
-            "entity",
-            "out_of_range",
-            "A production is not struck out from inside.",
-        ));
-    }
-    if entry.removed_seq() != 0 {
-        return Ok(vec![draft(
-            entry,
-            shared,
-            op,
-            None,
-            Json::Null,
-            Outcome::SameValue,
-        )]);
-    }
-    if entry.newest_version() > op.base.unwrap_or(newest) {
-        return Ok(vec![draft(
-            entry,
-            shared,
-            op,
-            None,
-            Json::Null,
-            Outcome::KeptBeside,
-        )]);
-    }
-    let mut drafts = Vec::new();
-    strike(plan, entry, shared, op, &mut drafts)?;
-    Ok(drafts)
-}
-
-/// Strikes a thing out; with `detach`, what can be without it lets go of it, and what cannot goes with it.
-fn strike(
-    plan: &Plan,
-    entry: &dyn AnyEntry,
-    shared: bool,
-    op: &Op,
-    drafts: &mut Vec<Draft>,
-) -> Result<(), Refused> {
-    let refer = referrers(plan, entry.kind().entity_type, entry.id());
-    if !refer.is_empty() && !op.detach {
-        return Err(Refused::StillReferenced(
-            refer.iter().map(|(e, _, _)| called(*e)).collect(),
-        ));
-    }
-    for (other, index, other_shared) in refer {
-        if drafts
-            .iter()
-            .any(|d| d.entity == *other.id() && d.kind == OpKind::Remove)
-        {
-            continue;
-        }
-        let field = &other.kind().fields[index];
-        if field.blank.needed {
-            strike(plan, other, other_shared, op, drafts)?;
-        } else {
-            let let_go = draft(
-                other,
-                other_shared,
-                op,
-                Some(field.name),
-                Json::Null,
-                Outcome::Applied,
-            );
-            drafts.push(Draft {
-                kind: OpKind::Set,
-                ..let_go
-            });
-        }
-    }
-    drafts.push(draft(entry, shared, op, None, Json::Null, Outcome::Applied));
-    Ok(())
-}
-
-fn restore(plan: &Plan, op: &Op) -> Result<Draft, Refused> {
-    let (entry, shared) = thing(plan, op)?;
-    let outcome = if entry.removed_seq() == 0 {
-        Outcome::SameValue
-    } else {
-        Outcome::Applied
-    };
-    Ok(draft(entry, shared, op, None, Json::Null, outcome))
-}
-
-fn member(plan: &Plan, op: &Op, newest: i64) -> Result<Draft, Refused> {
+/// A member put into a set or taken out: merges, and an add wins over a take-out that did not know it.
+pub(super) fn member(plan: &Plan, op: &Op, newest: i64) -> Result<Draft, Refused> {
     let (entry, shared) = thing(plan, op)?;
     let (index, field) = field_of(entry, op)?;
     let Value::Members(members) = entry.get(index) else {
@@ -452,27 +314,23 @@ fn member(plan: &Plan, op: &Op, newest: i64) -> Result<Draft, Refused> {
     let member = field
         .check_member(text)
         .map_err(|r| Refused::Invalid(vec![r]))?;
+    let base = op.base.unwrap_or(newest);
     let outcome = match (op.kind, members.get(&member)) {
         _ if entry.removed_seq() != 0 => Outcome::KeptBesideRemoval,
+        // Two hands that add the same member both want it: the later add counts, so that an older take-out loses to it.
+        (OpKind::Add, Some(added)) if *added > base => Outcome::Applied,
         (OpKind::Add, Some(_)) | (OpKind::TakeOut, None) => Outcome::SameValue,
         // Added again after this hand last looked: the add wins.
-        (OpKind::TakeOut, Some(added)) if *added > op.base.unwrap_or(newest) => Outcome::KeptBeside,
+        (OpKind::TakeOut, Some(added)) if *added > base => Outcome::KeptBeside,
         _ => Outcome::Applied,
     };
-    Ok(draft(
-        entry,
-        shared,
-        op,
-        Some(field.name),
-        Json::String(member.to_string()),
-        outcome,
-    ))
+    let member = Json::String(member.to_string());
+    Ok(draft(entry, shared, op, Some(field.name), member, outcome))
 }
 
 fn append(plan: &Plan, op: &Op) -> Result<Draft, Refused> {
     let (entry, shared) = thing(plan, op)?;
     let (_, field) = field_of(entry, op)?;
-    let text = op.value.as_str().map(str::trim).unwrap_or_default();
     if !matches!(field.blank.kind, Kind::Log) {
         return Err(invalid(
             field.name,
@@ -480,11 +338,16 @@ fn append(plan: &Plan, op: &Op) -> Result<Draft, Refused> {
             format!("{} is not a log.", field.label),
         ));
     }
-    if text.is_empty() || text.chars().count() > 2000 {
+    let text = op.value.as_str().map(str::trim).unwrap_or_default();
+    let control = |c: char| c.is_control() && c != '\n' && c != '\t';
+    if text.is_empty() || text.chars().count() > 2000 || text.contains(control) {
         return Err(invalid(
             field.name,
             "out_of_range",
-            format!("{}: a line has 1 to 2000 characters.", field.label),
+            format!(
+                "{}: a line has 1 to 2000 characters of plain text.",
+                field.label
+            ),
         ));
     }
     let outcome = if entry.removed_seq() == 0 {
@@ -492,153 +355,9 @@ fn append(plan: &Plan, op: &Op) -> Result<Draft, Refused> {
     } else {
         Outcome::KeptBesideRemoval
     };
+    let line = Json::String(text.into());
     Ok(Draft {
         before: Json::Null,
-        ..draft(
-            entry,
-            shared,
-            op,
-            Some(field.name),
-            Json::String(text.into()),
-            outcome,
-        )
+        ..draft(entry, shared, op, Some(field.name), line, outcome)
     })
-}
-
-fn undo(
-    plan: &Plan,
-    op: &Op,
-    actor: &str,
-    earlier: &dyn Fn(i64) -> Option<Arc<Change>>,
-) -> Result<Vec<Draft>, Refused> {
-    let of_seq = op
-        .of_seq
-        .ok_or_else(|| invalid("of_seq", "missing", "Say which change to take back."))?;
-    let change = earlier(of_seq).filter(|c| c.plan.is_none() || c.plan.as_ref() == Some(&plan.id));
-    let change = change.ok_or_else(|| {
-        invalid(
-            "of_seq",
-            "refers_to_nothing",
-            "There is no such change in this plan.",
-        )
-    })?;
-    if *change.actor != *actor {
-        return Err(invalid(
-            "of_seq",
-            "not_allowed",
-            "That change is another hand's; write the value you want instead.",
-        ));
-    }
-    let back = |value: Json| Op {
-        entity: Some(change.entity.clone()),
-        field: change.field.clone(),
-        base: Some(of_seq),
-        value,
-        ..op.clone()
-    };
-    match (change.kind, change.outcome) {
-        (_, Outcome::SameValue) => Err(invalid(
-            "of_seq",
-            "out_of_range",
-            "That change altered nothing.",
-        )),
-        // Its value stands beside: taking it back settles it with the value that stands.
-        (_, Outcome::KeptBeside | Outcome::KeptBesideRemoval) => withdraw(plan, op, &change),
-        (OpKind::Append, _) => Err(invalid(
-            "of_seq",
-            "out_of_range",
-            "A note stays; write another under it.",
-        )),
-        (OpKind::Add | OpKind::TakeOut, _) => toggle(
-            plan,
-            &back(change.value.clone()),
-            change.kind == OpKind::Add,
-        ),
-        (OpKind::Undo, _) if change.before.is_boolean() => toggle(
-            plan,
-            &back(change.value.clone()),
-            change.before == Json::Bool(false),
-        ),
-        _ => match super::apply::removes(&change)
-            .or((change.kind == OpKind::Insert).then_some(false))
-        {
-            Some(was_removed) => alive(plan, &back(Json::Null), !was_removed),
-            None => set(
-                plan,
-                &back(change.before.clone()),
-                OpKind::Undo,
-                Some(of_seq),
-            )
-            .map(|d| vec![d]),
-        },
-    }
-}
-
-/// Takes a member out again, or puts it back.
-fn toggle(plan: &Plan, op: &Op, was_added: bool) -> Result<Vec<Draft>, Refused> {
-    let kind = if was_added {
-        OpKind::TakeOut
-    } else {
-        OpKind::Add
-    };
-    let drafted = member(plan, &Op { kind, ..op.clone() }, op.base.unwrap_or(0))?;
-    Ok(vec![Draft {
-        kind: OpKind::Undo,
-        before: Json::Bool(was_added),
-        ..drafted
-    }])
-}
-
-/// Strikes out what a making made, or puts back what a removal struck out.
-fn alive(plan: &Plan, op: &Op, remove: bool) -> Result<Vec<Draft>, Refused> {
-    let (entry, shared) = thing(plan, op)?;
-    if remove && entry.removed_seq() == 0 {
-        let refer = referrers(plan, entry.kind().entity_type, entry.id());
-        if !refer.is_empty() {
-            return Err(Refused::StillReferenced(
-                refer.iter().map(|(e, _, _)| called(*e)).collect(),
-            ));
-        }
-    }
-    let outcome =
-        if remove && entry.newest_version() > op.base.unwrap_or(0) && entry.removed_seq() == 0 {
-            Outcome::KeptBeside
-        } else if remove == (entry.removed_seq() != 0) {
-            Outcome::SameValue
-        } else {
-            Outcome::Applied
-        };
-    Ok(vec![draft(
-        entry,
-        shared,
-        op,
-        None,
-        json!({"removed": remove}),
-        outcome,
-    )])
-}
-
-/// Takes back a value that was kept beside.
-fn withdraw(plan: &Plan, op: &Op, change: &Change) -> Result<Vec<Draft>, Refused> {
-    let asked = Op {
-        entity: Some(change.entity.clone()),
-        field: change.field.clone(),
-        ..op.clone()
-    };
-    let (entry, shared) = thing(plan, &asked)?;
-    let head = change
-        .field
-        .as_deref()
-        .and_then(|f| entry.kind().index(f))
-        .map_or(Json::Null, |i| entry.get(i).to_json());
-    let field = change
-        .field
-        .as_deref()
-        .and_then(|f| entry.kind().index(f))
-        .map(|i| entry.kind().fields[i].name);
-    let settled = json!({"value": head, "settles": [change.seq]});
-    Ok(vec![Draft {
-        kind: OpKind::Resolve,
-        ..draft(entry, shared, &asked, field, settled, Outcome::Applied)
-    }])
 }

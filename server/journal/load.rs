@@ -9,7 +9,14 @@ use crate::plan::{Beside, LastChange, Plan, Scope, Studio};
 use sqlx::{
     AssertSqlSafe, Row as _, SqliteConnection, TypeInfo as _, ValueRef as _, sqlite::SqliteRow,
 };
-use std::sync::Arc;
+use std::{collections::HashSet, sync::Arc};
+
+/// Every column of a journal row, in the order in which [`read_change`] takes them.
+macro_rules! change_row {
+    () => {
+        "select seq, plan, op_id, batch, client, actor, at_server_ms, at_client_ms, kind, entity_type, entity, field, base, value, before, outcome, of_seq, body_hash from change"
+    };
+}
 
 /// The studio as its tables say.
 ///
@@ -20,7 +27,7 @@ pub async fn studio(db: &mut SqliteConnection) -> Result<Studio, sqlx::Error> {
     for kind in Studio::KINDS {
         read_list(db, &mut studio, kind, None).await?;
     }
-    (studio.seq, studio.last) = newest(db, None).await?;
+    (studio.seq, studio.last) = last_change(db, None).await?;
     studio.besides = besides(db, None).await?;
     Ok(studio)
 }
@@ -42,7 +49,7 @@ pub async fn plan(
     if plan.productions.with_removed().next().is_none() {
         return Ok(None);
     }
-    (plan.seq, plan.last) = newest(db, Some(id)).await?;
+    (plan.seq, plan.last) = last_change(db, Some(id)).await?;
     plan.besides = besides(db, Some(id)).await?;
     Ok(Some(plan))
 }
@@ -101,7 +108,7 @@ fn cell(row: &SqliteRow, index: usize) -> Result<Column, sqlx::Error> {
     })
 }
 
-async fn newest(
+async fn last_change(
     db: &mut SqliteConnection,
     plan: Option<&Id>,
 ) -> Result<(i64, LastChange), sqlx::Error> {
@@ -145,24 +152,110 @@ async fn besides(
     Ok(Arc::new(open.collect()))
 }
 
-const CHANGE: &str = "select seq, plan, op_id, batch, client, actor, at_server_ms, at_client_ms, kind, entity_type, entity, field, base, value, before, outcome, of_seq, body_hash from change";
-
-/// Journal rows that a condition (our own words, `?1` and `?2` bound) picks, in order.
+/// The newest number of the journal.
 ///
 /// # Errors
 /// The database's.
-pub async fn changes(
+pub async fn newest(db: &mut SqliteConnection) -> Result<i64, sqlx::Error> {
+    let newest = sqlx::query_scalar!("select max(seq) from change")
+        .fetch_one(db)
+        .await?;
+    Ok(newest.unwrap_or(0))
+}
+
+/// Every op id ever stored, each as its hash only: a long journal has many.
+///
+/// # Errors
+/// The database's.
+pub async fn op_ids(
     db: &mut SqliteConnection,
-    condition: &'static str,
-    first: &str,
-    second: i64,
-) -> Result<Vec<Change>, sqlx::Error> {
-    let sql = format!("{CHANGE} where {condition} order by seq");
-    let rows = sqlx::query(AssertSqlSafe(sql))
-        .bind(first.to_owned())
-        .bind(second)
+    hash: fn(&str) -> u64,
+) -> Result<HashSet<u64>, sqlx::Error> {
+    let mut rows = sqlx::query("select op_id from change").fetch(db);
+    let mut ids = HashSet::new();
+    while let Some(row) = std::future::poll_fn(|cx| rows.as_mut().poll_next(cx)).await {
+        ids.insert(hash(row?.try_get::<&str, _>(0)?));
+    }
+    Ok(ids)
+}
+
+/// Which of these ids belong to things of other plans.
+///
+/// # Errors
+/// The database's.
+pub async fn ids_of_other_plans(
+    db: &mut SqliteConnection,
+    ids: &[&Id],
+    plan: &Id,
+) -> Result<HashSet<Id>, sqlx::Error> {
+    let ids = serde_json::Value::from_iter(ids.iter().map(|id| id.as_str())).to_string();
+    let plan = plan.as_str();
+    let found = sqlx::query_scalar!(
+        "select distinct entity from change where entity in (select value from json_each(?)) and plan is not ? and plan is not null",
+        ids,
+        plan
+    )
+    .fetch_all(db)
+    .await?;
+    Ok(found.iter().filter_map(|id| Id::parse(id)).collect())
+}
+
+/// A journal row by its number.
+///
+/// # Errors
+/// The database's.
+pub async fn change(db: &mut SqliteConnection, seq: i64) -> Result<Option<Change>, sqlx::Error> {
+    let row = sqlx::query(concat!(change_row!(), " where seq = ?"))
+        .bind(seq)
+        .fetch_optional(db)
+        .await?;
+    row.as_ref().map(read_change).transpose()
+}
+
+/// A journal row by its maker's id.
+///
+/// # Errors
+/// The database's.
+pub async fn change_by_op(
+    db: &mut SqliteConnection,
+    op_id: &str,
+) -> Result<Option<Change>, sqlx::Error> {
+    let row = sqlx::query(concat!(change_row!(), " where op_id = ?"))
+        .bind(op_id)
+        .fetch_optional(db)
+        .await?;
+    row.as_ref().map(read_change).transpose()
+}
+
+/// The rows of a batch, in order.
+///
+/// # Errors
+/// The database's.
+pub async fn batch(db: &mut SqliteConnection, batch: &str) -> Result<Vec<Change>, sqlx::Error> {
+    let rows = sqlx::query(concat!(change_row!(), " where batch = ? order by seq"))
+        .bind(batch)
         .fetch_all(db)
         .await?;
+    rows.iter().map(read_change).collect()
+}
+
+/// Journal rows after a number, at most so many, in order.
+///
+/// # Errors
+/// The database's.
+pub async fn changes_after(
+    db: &mut SqliteConnection,
+    seq: i64,
+    most: i64,
+) -> Result<Vec<Change>, sqlx::Error> {
+    let rows = sqlx::query(concat!(
+        change_row!(),
+        " where seq > ? order by seq limit ?"
+    ))
+    .bind(seq)
+    .bind(most)
+    .fetch_all(db)
+    .await?;
     rows.iter().map(read_change).collect()
 }
 

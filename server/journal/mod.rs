@@ -4,10 +4,17 @@
 //! only then answers; [`load`] rebuilds a plan from the tables, and [`apply`] advances it change by change.
 
 pub mod apply;
+pub mod ask;
 pub mod change;
 pub mod decide;
 pub mod field;
+mod group;
 pub mod load;
+mod refer;
+pub mod replay;
+mod rows;
+mod standing;
+mod undo;
 #[macro_use]
 pub mod record;
 pub mod schema;

@@ -76,7 +76,7 @@ impl Store {
     /// A sentence that says where they differ, or the database's.
     pub async fn check(&self) -> Result<String, StoreError> {
         let mut db = self.readers().acquire().await?;
-        let changes = load::changes(&mut db, "?1 is not null and seq > ?2", "", 0).await?;
+        let changes = load::changes_after(&mut db, 0, i64::MAX).await?;
         let (studio, plans) = apply::fold(self.epoch(), &changes);
         if load::studio(&mut db).await? != *studio {
             return Err(StoreError::Database(

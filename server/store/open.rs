@@ -2,23 +2,39 @@
 
 use super::{Shared, Store, StoreError};
 use crate::journal::{load, writer::Writer};
-use arc_swap::ArcSwap;
 use sqlx::{
     ConnectOptions as _, SqliteConnection, SqlitePool,
     sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous},
 };
 use std::{
-    collections::VecDeque,
     fs::{self, File, TryLockError},
     path::Path,
-    sync::{Arc, Mutex},
+    sync::{Arc, Weak},
     time::Duration,
 };
-use tokio::sync::{mpsc, watch};
+use tokio::sync::mpsc;
 
 /// Name of the database in its folder.
 pub const FILE: &str = "stillair.db";
 static MIGRATIONS: sqlx::migrate::Migrator = sqlx::migrate!("./migrations");
+
+/// How a store is opened.
+#[derive(Clone, Copy, Debug)]
+pub struct Options {
+    /// A plan nobody asked for in this long leaves memory.
+    pub idle: Duration,
+    /// Every write has a commit of its own; only to measure what sharing commits brings.
+    pub one_commit: bool,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            idle: Duration::from_secs(20 * 60),
+            one_commit: false,
+        }
+    }
+}
 
 impl Store {
     /// Opens the store in a folder, making both if need be.
@@ -26,6 +42,14 @@ impl Store {
     /// # Errors
     /// One plain sentence: folder missing and not to be made, read-only, in use, from a newer version, damaged.
     pub async fn open(folder: &Path) -> Result<Self, StoreError> {
+        Self::open_with(folder, Options::default()).await
+    }
+
+    /// The same, with other settings than the usual ones.
+    ///
+    /// # Errors
+    /// As [`Store::open`].
+    pub async fn open_with(folder: &Path, settings: Options) -> Result<Self, StoreError> {
         let lock = lock(folder)?;
         let options = options(folder);
         let mut db = options
@@ -35,28 +59,32 @@ impl Store {
         migrate(&mut db, folder).await?;
         let epoch = epoch(&mut db).await?;
         let studio = load::studio(&mut db).await?;
-        let newest = sqlx::query_scalar!("select max(seq) from change")
-            .fetch_one(&mut db)
-            .await?
-            .unwrap_or(0);
-        let shared = Arc::new(Shared {
-            studio: ArcSwap::from_pointee(studio),
-            plans: Mutex::default(),
-            recent: Mutex::new(VecDeque::new()),
-            newest: watch::Sender::new(newest),
-            epoch,
-        });
+        let newest = load::newest(&mut db).await?;
+        let shared = Arc::new(Shared::new(epoch, studio, newest));
         let readers: SqlitePool = SqlitePoolOptions::new()
             .max_connections(4)
             .connect_lazy_with(options.read_only(true).create_if_missing(false));
         let (writer, asks) = mpsc::channel(1024);
-        tokio::spawn(Writer::new(db, shared.clone()).await?.run(asks));
+        let work = Writer::new(db, shared.clone(), settings.one_commit).await?;
+        tokio::spawn(work.run(asks));
+        tokio::spawn(forget_idle(Arc::downgrade(&shared), settings.idle));
         Ok(Self {
             shared,
             writer,
             readers,
             _lock: Arc::new(lock),
         })
+    }
+}
+
+/// Lets go of plans that nobody asks for, as long as the store is open.
+async fn forget_idle(shared: Weak<Shared>, idle: Duration) {
+    loop {
+        tokio::time::sleep(idle / 2).await;
+        match shared.upgrade() {
+            Some(shared) => shared.forget_idle(idle),
+            None => return,
+        }
     }
 }
 
@@ -69,6 +97,7 @@ fn options(folder: &Path) -> SqliteConnectOptions {
         .foreign_keys(true)
         .busy_timeout(Duration::from_secs(5))
         .statement_cache_capacity(400)
+        .disable_statement_logging()
 }
 
 fn lock(folder: &Path) -> Result<File, StoreError> {

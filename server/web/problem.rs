@@ -30,7 +30,7 @@ pub async fn render(request: Request, next: Next) -> Response {
         tracing::error!(error = ?error, path, "a request failed");
     }
     let mut answer = if wants_json {
-        details(&error, &path)
+        details_response(error.status(), &details_body(&error, &path))
     } else if matches!(*error, PageError::SignIn) && get && !part {
         Redirect::to(&format!("/sign-in?to={}", encode(&path))).into_response()
     } else {
@@ -68,7 +68,8 @@ fn wants_json(path: &str, headers: &HeaderMap) -> bool {
         || (accepts.contains("json") && !accepts.contains("html"))
 }
 
-fn details(error: &PageError, path: &str) -> Response {
+/// An error as the members of problem details.
+pub fn details_body(error: &PageError, path: &str) -> serde_json::Value {
     let (name, title) = error.problem_type();
     let kind = if name == "about:blank" {
         name.to_owned()
@@ -86,7 +87,12 @@ fn details(error: &PageError, path: &str) -> Response {
     if let PageError::StillReferenced(by) = error {
         body["referrers"] = json!(by);
     }
-    let mut response = (error.status(), body.to_string()).into_response();
+    body
+}
+
+/// Problem details as an answer.
+pub fn details_response(status: StatusCode, body: &serde_json::Value) -> Response {
+    let mut response = (status, body.to_string()).into_response();
     response.headers_mut().insert(
         header::CONTENT_TYPE,
         HeaderValue::from_static("application/problem+json"),
