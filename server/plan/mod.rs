@@ -10,6 +10,7 @@ pub mod handover;
 pub mod production;
 pub mod setups;
 pub mod stores;
+pub mod two_hands;
 
 use crate::journal::{
     record::{AnyEntry, AnyList, Entry, List, Record, RecordKind},
@@ -327,6 +328,7 @@ pub fn routes() -> axum::Router<crate::app::App> {
     };
     axum::Router::new()
         .merge(setups::pages::routes())
+        .merge(two_hands::routes())
         .route("/", get(book::show))
         .route("/plans", post(book::make))
         .route(

@@ -348,3 +348,66 @@ async fn a_setup_with_nothing_written_still_has_its_page() {
     assert_eq!(twice.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(twice.text.contains("already called S9"), "{}", twice.text);
 }
+
+#[tokio::test]
+async fn two_hands_on_a_blank_are_shown_and_settled() {
+    let nave = Nave::new().await;
+    let plan = nave
+        .book
+        .app
+        .store
+        .plan(&nave.plan)
+        .await
+        .expect("a store")
+        .expect("a plan");
+    let base = plan.number().to_string();
+    let name = format!("{}.f_number", nave.setup);
+    nave.type_into("f_number", "16").await;
+    let late = [
+        ("field", name.as_str()),
+        ("value", "8"),
+        ("base", base.as_str()),
+    ];
+    nave.book.post_form(&nave.page(), &late).await;
+    let page = nave.book.get(&nave.page()).await.text;
+    assert!(
+        page.contains("Two hands on stop, f/")
+            && page.contains("Keep 16")
+            && page.contains("Take 8"),
+        "{page}"
+    );
+    let plan = nave
+        .book
+        .app
+        .store
+        .plan(&nave.plan)
+        .await
+        .expect("a store")
+        .expect("a plan");
+    let (seq, number) = (plan.besides[0].seq.to_string(), plan.number().to_string());
+    let take = [
+        ("entity", nave.setup.as_str()),
+        ("field", "f_number"),
+        ("base", &number),
+        ("choice", &seq),
+        ("back", "/"),
+    ];
+    let settled = nave
+        .book
+        .post_form(&format!("/plans/{}/settle", nave.plan), &take)
+        .await;
+    assert_eq!(settled.status, StatusCode::SEE_OTHER, "{}", settled.text);
+    let plan = nave
+        .book
+        .app
+        .store
+        .plan(&nave.plan)
+        .await
+        .expect("a store")
+        .expect("a plan");
+    assert_eq!(
+        plan.setups.get(&nave.setup).and_then(|s| s.f_number),
+        Some(8.0)
+    );
+    assert!(plan.besides.is_empty());
+}

@@ -12,11 +12,11 @@ use crate::{
     app::App,
     error::PageError,
     journal::{change::Op, record::Entry, value::Id, writer::Ask},
-    plan::Plan,
+    plan::{Plan, two_hands},
     web::{
         fields::{self, Typed},
         page::{Desk, cell, page},
-        parts::{Blank, Caution, Figure, Severity, Tell},
+        parts::{Blank, Caution, Figure, Severity, Tell, TwoHands},
         problem::encode,
         sheet::{Sheet, Tab},
         svg::svg,
@@ -279,7 +279,7 @@ struct BenchPage {
     number: i64,
     strike: String,
     writes: bool,
-    beside: usize,
+    two_hands: Vec<TwoHands>,
 }
 
 /// Query of the bench.
@@ -318,7 +318,7 @@ async fn bench(
     Path((_, code)): Path<(String, String)>,
     Query(chosen): Query<Chosen>,
 ) -> Result<Response, PageError> {
-    show_bench(&desk, &code, chosen.pass.as_deref(), &Typed::none(), 0)
+    show_bench(&desk, &code, chosen.pass.as_deref(), &Typed::none()).await
 }
 
 async fn write_bench(
@@ -337,13 +337,7 @@ async fn write_bench(
         .get(&setup)
         .map_or(code, |s| s.code.to_string());
     if desk.part || !written.typed.is_empty() {
-        return show_bench(
-            &desk,
-            &code,
-            chosen.pass.as_deref(),
-            &written.typed,
-            written.beside,
-        );
+        return show_bench(&desk, &code, chosen.pass.as_deref(), &written.typed).await;
     }
     let query = chosen
         .pass
@@ -351,16 +345,16 @@ async fn write_bench(
     Ok(Redirect::to(&desk.href(&format!("/setups/{}{query}", encode(&code)))).into_response())
 }
 
-fn show_bench(
+async fn show_bench(
     desk: &Desk,
     code: &str,
     chosen: Option<&str>,
     typed: &Typed,
-    beside: usize,
 ) -> Result<Response, PageError> {
     let plan = &*desk.plan;
     let setup = find_setup(plan, code)?;
     let pass = find_pass(plan, setup, chosen);
+    let two_hands = disputes(desk, setup, pass).await?;
     let facts = Facts::of(plan, setup, pass);
     let worked = figures(plan, setup, pass);
     let tells: Vec<Tell> = giveaways(&facts).into_iter().map(|g| g.tell).collect();
@@ -392,10 +386,46 @@ fn show_bench(
         number: plan.number(),
         strike: format!("{base}/strike"),
         writes: desk.hand.role.writes(),
-        beside,
+        two_hands,
         action,
     };
     page(&page_of, !typed.is_empty())
+}
+
+/// Blanks of this bench that two hands wrote, each with what its values come to.
+async fn disputes(
+    desk: &Desk,
+    setup: &Entry<Setup>,
+    pass: Option<&Entry<Pass>>,
+) -> Result<Vec<TwoHands>, PageError> {
+    let shot = pass.and_then(|p| p.shot.clone());
+    let production = desk.plan.production().map(|p| p.id.clone());
+    let own = [
+        Some(setup.id.clone()),
+        pass.map(|p| p.id.clone()),
+        shot,
+        production,
+    ];
+    let things: Vec<Id> = own.into_iter().flatten().collect();
+    let (setup, pass) = (setup.id.clone(), pass.map(|p| p.id.clone()));
+    two_hands::notes(desk, &things, |plan| {
+        let Some(setup) = plan.setups.get(&setup) else {
+            return String::new();
+        };
+        let worked = figures(
+            plan,
+            setup,
+            pass.as_ref().and_then(|id| plan.passes.get(id)),
+        );
+        format!(
+            "sharp {}, softens to {}, key {}, run {}.",
+            sharp(&worked),
+            worked.phrase("softens"),
+            worked.phrase("key"),
+            worked.phrase("run")
+        )
+    })
+    .await
 }
 
 fn bench_sheet(desk: &Desk, setup: &Entry<Setup>, shots: &str) -> Sheet {
