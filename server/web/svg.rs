@@ -129,7 +129,7 @@ fn pattern(out: &mut String, hatch: Hatch, prefix: &str) {
         Hatch::Fill => (5.0, 0, dot(Class::HatchDot, 2.0, 1.0)),
         Hatch::Still => (5.0, 0, line("M0 2.5H5")),
         Hatch::Murk(step) => (
-            2.4 + 0.9 * f64::from(step),
+            1.0 + 0.78 * f64::from(step),
             22,
             dot(Class::MurkDot, 1.1, 0.7),
         ),

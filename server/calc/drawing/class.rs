@@ -87,6 +87,8 @@ classes! {
     StartMark "d-start-mark" "start mark, filled ink"
     Wire "d-wire" "hanging wire, ink .5"
 
+    Item "d-item" "group of shapes that belong together; no look of its own"
+
     // The run.
     Used "d-used" "the used part of the run, filled sharp"
     Speed "d-speed" "speed of the rail and level of a mover, ink 1.8"

@@ -1,5 +1,7 @@
 //! A stage day drawn to time: setups tall, changeovers low and hatched by kind of work, every length dimensioned in minutes.
 
+use std::fmt::Write;
+
 use super::Class;
 use super::figure;
 use super::shape::{
@@ -275,7 +277,7 @@ fn drawn(clock: &Clock, block: &Block) -> Vec<Shape> {
     match block.work {
         Work::Setup => shapes.push(dimension(x, right, TALL_Y - 8.0, block.minutes, 14.0)),
         Work::Call | Work::Meal => {
-            shapes.push(dimension(x, right, LOW_Y - 8.0, block.minutes, 10.0))
+            shapes.push(dimension(x, right, LOW_Y - 8.0, block.minutes, 10.0));
         }
         _ => {}
     }
@@ -411,19 +413,20 @@ fn label(day: &Day) -> String {
         "The day drawn to time: call {}, ",
         figure::clock(day.call_min)
     );
-    words += &match setups {
+    let count = match setups {
         0 => "no setups yet".to_owned(),
         1 => "one setup".to_owned(),
         count => format!("{count} setups"),
     };
+    words.push_str(&count);
     if !day.blocks.is_empty() {
-        words += &format!(", planned to end {}", figure::clock(end));
+        let _ = write!(words, ", planned to end {}", figure::clock(end));
     }
     if let Some(minute) = day.meal_by_min {
-        words += &format!(", meal by {}", figure::clock(minute));
+        let _ = write!(words, ", meal by {}", figure::clock(minute));
     }
     if let Some(minute) = day.out_min {
-        words += &format!(", out of the building by {}", figure::clock(minute));
+        let _ = write!(words, ", out of the building by {}", figure::clock(minute));
     }
     words + "."
 }

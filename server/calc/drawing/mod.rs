@@ -8,10 +8,12 @@
 //! - [`setup::plan_and_elevation`] draws a [`scene::Scene`]: plan above elevation on one axis and one scale.
 //! - [`run::run`] draws a pass: every mover on one stage clock, the screen clock under it.
 //! - [`day::stage_day`] draws a stage day to time.
+//! - [`cut::cut_sheet`] draws the cut: boards, ribbon, light, water, travel, pieces, setups.
 
 mod account;
 mod bounds;
 pub mod class;
+pub mod cut;
 pub mod day;
 mod dimension;
 mod elevation;

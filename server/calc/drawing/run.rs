@@ -1,5 +1,7 @@
 //! The run: every mover of a pass on one stage clock, the screen clock under the used part.
 
+use std::fmt::Write;
+
 use super::Class;
 use super::dimension;
 use super::figure;
@@ -491,7 +493,8 @@ fn label(run: &Run) -> String {
         s(run.screen_s())
     );
     for (name, at_s, spread_s) in run.cues() {
-        words += &format!(
+        let _ = write!(
+            words,
             "; {name} at {} seconds, plus or minus {}",
             s(at_s),
             s(spread_s)
