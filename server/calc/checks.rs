@@ -14,6 +14,9 @@ use std::path::Path;
 const LABELS: &[&str] = &["name", "target_name", "grid"];
 /// How close an expected zero must be met.
 const ZERO_SLACK: f64 = 1e-9;
+/// How far a *because* may miss its number, in units of the last place shown: half for rounding it, the rest for rounding
+/// the numbers it is made of.
+const BECAUSE_SLACK: f64 = 0.6;
 
 fn rows() -> Vec<(String, Value)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("checks");
@@ -228,7 +231,7 @@ fn usual(calculation: &Calculation) -> Map<String, Value> {
 fn because_fault(reply: &crate::Reply) -> Option<String> {
     match because::evaluate(&reply.because) {
         Err(problem) => Some(format!("{problem} in `{}`", reply.because)),
-        Ok(check) if check.units_apart() > 1.0 => {
+        Ok(check) if check.units_apart() > BECAUSE_SLACK => {
             Some(format!("{} gives {}", reply.because, check.left))
         }
         Ok(_) => None,

@@ -141,7 +141,7 @@ fn allowed_time_because(i: &AllowedTime, a: &TimeAllowed) -> String {
             )
         }
         _ => format!(
-            "8 × {} ÷ {level} = {} hours, which is {} min, if nothing else is breathed that day",
+            "8 × {} ÷ {level} = {} h, which is {} min, if nothing else is breathed that day",
             given(i.twa_limit_mgpm3),
             found(a.hours_without_protection.0),
             found(a.minutes_without_protection.0)

@@ -143,22 +143,19 @@ fn limit(i: &Limit, _: &mut Warnings) -> Result<LimitFound, Fault> {
 
 fn limit_because(i: &Limit, a: &LimitFound) -> String {
     let origin = format!("{} ({})", a.authority, a.mark);
+    let unit = a.unit.replace("mg/m3", "mg/m³");
     match a.value {
         None => format!(
             "8 × 0 = 0 to plan for, since no number is set: keep it as low as can be done. {origin}."
         ),
         Some(value) if i.basis == "8h_TWA" => {
             let (value, day) = (given(value), found(WORKING_DAY_H * value));
-            format!(
-                "8 × {value} = {day} {} × hours in a working day. {origin}.",
-                a.unit
-            )
+            format!("8 × {value} = {day} {unit} × hours in a working day. {origin}.")
         }
         Some(value) => {
             let value = given(value);
             format!(
-                "1 × {value} = {value} {}, {}. {origin}.",
-                a.unit,
+                "1 × {value} = {value} {unit}, {}. {origin}.",
                 i.basis.replace('_', " ")
             )
         }
