@@ -10,10 +10,7 @@ use stillair_calc::drawing::{Anchor, Class, Drawing, Hatch, Point, Rect, Shape, 
 
 /// The drawing as one `svg` element. `id_prefix` must be its own on the page; only letters, digits and `-` of it are kept.
 pub fn svg(drawing: &Drawing, id_prefix: &str) -> String {
-    let prefix: String = id_prefix
-        .chars()
-        .filter(|c| c.is_ascii_alphanumeric() || *c == '-')
-        .collect();
+    let prefix = kept_prefix(id_prefix);
     let mut out = format!(
         "<svg class=\"drawing\" viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"{prefix}-title\"><title id=\"{prefix}-title\">{}</title>",
         number(drawing.width),
@@ -21,50 +18,48 @@ pub fn svg(drawing: &Drawing, id_prefix: &str) -> String {
         escaped(&drawing.label)
     );
     let mut hatches = BTreeSet::new();
-    drawing
-        .shapes
-        .iter()
-        .for_each(|shape| used_hatches(shape, &mut hatches));
+    for shape in &drawing.shapes {
+        used_hatches(shape, &mut hatches);
+    }
     if !hatches.is_empty() {
         out += "<defs>";
-        hatches
-            .iter()
-            .for_each(|hatch| pattern(&mut out, *hatch, &prefix));
+        for hatch in &hatches {
+            pattern(&mut out, *hatch, &prefix);
+        }
         out += "</defs>";
     }
-    drawing
-        .shapes
-        .iter()
-        .for_each(|shape| write_shape(&mut out, shape, &prefix));
+    for shape in &drawing.shapes {
+        write_shape(&mut out, shape, &prefix);
+    }
     out + "</svg>"
 }
 
 /// The key to a hatch, for a legend: a small rectangle filled with it.
 pub fn hatch_key(hatch: Hatch, id_prefix: &str) -> String {
+    let prefix = kept_prefix(id_prefix);
     let area = Rect {
         x: 0.5,
         y: 0.5,
         width: 25.0,
         height: 13.0,
     };
-    let drawing = Drawing {
-        width: 26.0,
-        height: 14.0,
-        shapes: vec![Shape::Hatched(Class::Part, area, hatch)],
-        label: String::new(),
-        facts: Vec::new(),
-    };
     // The words of the key stand beside it.
     let mut hatches = String::new();
-    pattern(&mut hatches, hatch, id_prefix);
+    pattern(&mut hatches, hatch, &prefix);
     let mut out = format!(
         "<svg class=\"d-key\" viewBox=\"0 0 26 14\" aria-hidden=\"true\"><defs>{hatches}</defs>"
     );
-    drawing
-        .shapes
-        .iter()
-        .for_each(|shape| write_shape(&mut out, shape, id_prefix));
+    let key = Shape::Hatched(Class::Part, area, hatch);
+    write_shape(&mut out, &key, &prefix);
     out + "</svg>"
+}
+
+/// What of a prefix may stand in an id.
+fn kept_prefix(id_prefix: &str) -> String {
+    id_prefix
+        .chars()
+        .filter(|c| c.is_ascii_alphanumeric() || *c == '-')
+        .collect()
 }
 
 /// A number with at most one decimal, which is a twentieth of a unit at most from the truth, and no needless characters.
@@ -104,7 +99,9 @@ fn used_hatches(shape: &Shape, into: &mut BTreeSet<Hatch>) {
             into.insert(*hatch);
         }
         Shape::Group(_, _, inner) | Shape::Link(_, _, inner) => {
-            inner.iter().for_each(|shape| used_hatches(shape, into))
+            for shape in inner {
+                used_hatches(shape, into);
+            }
         }
         _ => {}
     }
@@ -233,9 +230,9 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
                     escaped(name)
                 );
             }
-            inner
-                .iter()
-                .for_each(|shape| write_shape(out, shape, prefix));
+            for shape in inner {
+                write_shape(out, shape, prefix);
+            }
             if local {
                 *out += "</a>";
             }
@@ -244,9 +241,9 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
         Shape::Group(class, also, inner) => {
             let also = also.map_or_else(String::new, |class| format!(" {}", class.name()));
             let _ = write!(out, "<g class=\"{}{also}\">", class.name());
-            inner
-                .iter()
-                .for_each(|shape| write_shape(out, shape, prefix));
+            for shape in inner {
+                write_shape(out, shape, prefix);
+            }
             *out += "</g>";
             Ok(())
         }

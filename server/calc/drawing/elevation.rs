@@ -4,7 +4,7 @@ use super::Class;
 use super::figure;
 use super::geometry::{clip_line, clip_polygon, hull};
 use super::glyph;
-use super::plan::{Stage, around, squares};
+use super::plan::{Stage, around};
 use super::room::Room;
 use super::scene::{Kind, ModelPath, Thing};
 use super::shape::{Anchor, Point, Rect, Shape, Step, at, strokes};
@@ -49,7 +49,7 @@ impl Stage<'_> {
 /// Draws the elevation and notes in the room what it covers.
 pub(crate) fn draw(stage: &Stage, room: &mut Room) -> Vec<Shape> {
     let fit = stage.fit;
-    let mut shapes = vec![squares(fit, &fit.elevation, fit.upright(0.0, 0.0))];
+    let mut shapes = vec![glyph::squares(fit, &fit.elevation, fit.upright(0.0, 0.0))];
     shapes.extend(sharp_zone(stage));
     shapes.extend(tent(stage));
     shapes.extend(table(stage));

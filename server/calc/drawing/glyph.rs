@@ -3,7 +3,7 @@
 use super::Class;
 use super::fit::Fit;
 use super::scene::{Kind, Thing};
-use super::shape::{Point, Rect, Shape, Step, at};
+use super::shape::{Point, Rect, Shape, Step, at, strokes};
 
 /// Points given along and across a heading, turned and set at a place. A positive angle turns clockwise on the page.
 fn turned(place: Point, angle_rad: f64, points: &[(f64, f64)]) -> Vec<Point> {
@@ -123,4 +123,20 @@ pub(crate) const fn is_head(thing: &Thing) -> bool {
 /// Whether a thing gets its name written beside it.
 pub(crate) const fn is_named(thing: &Thing) -> bool {
     !matches!(thing.kind, Kind::Model | Kind::Piece)
+}
+
+/// Light squares through an origin, clipped to a window.
+pub(crate) fn squares(fit: &Fit, window: &Rect, origin: Point) -> Shape {
+    let side = fit.square_mm() * fit.scale;
+    let lines = |from: f64, to: f64, through: f64| {
+        let first = through + ((from - through) / side).ceil() * side;
+        (0..2000_u32)
+            .map(move |step| first + f64::from(step) * side)
+            .take_while(move |place| *place <= to)
+    };
+    let upright = lines(window.x, window.right(), origin.x)
+        .map(|x| (at(x, window.y), at(x, window.bottom())));
+    let level = lines(window.y, window.bottom(), origin.y)
+        .map(|y| (at(window.x, y), at(window.right(), y)));
+    strokes(Class::Grid, upright.chain(level))
 }

@@ -71,7 +71,7 @@ impl Stage<'_> {
 
 /// Draws the plan and notes in the room what it covers.
 pub(crate) fn draw(stage: &Stage, room: &mut Room) -> Vec<Shape> {
-    let mut shapes = vec![squares(
+    let mut shapes = vec![glyph::squares(
         stage.fit,
         &stage.fit.plan,
         stage.fit.plan(0.0, 0.0),
@@ -109,22 +109,6 @@ pub(crate) fn draw(stage: &Stage, room: &mut Room) -> Vec<Shape> {
         shapes.extend(words(stage, room));
     }
     shapes
-}
-
-/// Light squares through an origin, clipped to a window.
-pub(crate) fn squares(fit: &Fit, window: &Rect, origin: Point) -> Shape {
-    let side = fit.square_mm() * fit.scale;
-    let lines = |from: f64, to: f64, through: f64| {
-        let first = through + ((from - through) / side).ceil() * side;
-        (0..2000_u32)
-            .map(move |step| first + f64::from(step) * side)
-            .take_while(move |place| *place <= to)
-    };
-    let upright = lines(window.x, window.right(), origin.x)
-        .map(|x| (at(x, window.y), at(x, window.bottom())));
-    let level = lines(window.y, window.bottom(), origin.y)
-        .map(|y| (at(window.x, y), at(window.right(), y)));
-    strokes(Class::Grid, upright.chain(level))
 }
 
 fn sharp_zone(stage: &Stage) -> Option<Shape> {
