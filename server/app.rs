@@ -1,8 +1,18 @@
 //! The running program: its store, its people, and the one router.
 
-use crate::{access, api, error::PageError, plan, store::Store, web};
-use axum::{Router, extract::DefaultBodyLimit, routing::get};
-use std::sync::Arc;
+use crate::{
+    access, api,
+    error::PageError,
+    plan,
+    store::Store,
+    web::{self, routes::Routes},
+};
+use axum::{
+    Router,
+    extract::DefaultBodyLimit,
+    middleware::{from_fn, from_fn_with_state},
+};
+use std::{sync::Arc, time::Duration};
 use tower_http::compression::CompressionLayer;
 
 /// Everything a handler can reach. Cheap to copy.
@@ -12,10 +22,16 @@ pub struct App {
     pub store: Store,
     /// Who is signed in.
     pub doors: Arc<access::Doors>,
+    /// Whether a proxy in front says who calls and whether it was over https.
+    pub behind_proxy: bool,
+    /// How long the body of a request may take to arrive.
+    pub body_deadline: Duration,
 }
 
 /// Largest body of an ordinary request; uploads set their own.
 const MOST_BYTES: usize = 1 << 20;
+/// Long enough for a shot list over a poor line, short enough that nobody holds the door.
+const BODY_DEADLINE: Duration = Duration::from_secs(60);
 
 impl App {
     /// The program around an open store.
@@ -23,6 +39,8 @@ impl App {
         Self {
             store,
             doors: Arc::default(),
+            behind_proxy: false,
+            body_deadline: BODY_DEADLINE,
         }
     }
 
@@ -35,22 +53,28 @@ impl App {
     }
 
     /// Every address there is.
-    pub fn router(self) -> Router {
-        Router::new()
-            .route("/health", get(api::health))
-            .merge(api::routes())
+    pub fn routes() -> Routes {
+        api::routes()
             .merge(access::routes())
             .merge(plan::routes())
             .merge(web::routes())
+    }
+
+    /// Every address behind what all of them share; what stands last is met first.
+    pub fn router(self) -> Router {
+        Self::routes()
+            .into_router()
             .fallback(async || PageError::no_such("page"))
             .method_not_allowed_fallback(async || PageError::MethodNotAllowed)
             .layer(DefaultBodyLimit::max(MOST_BYTES))
-            .layer(axum::middleware::from_fn(web::security::own_origin))
-            .layer(axum::middleware::from_fn(web::problem::render))
-            .layer(axum::middleware::from_fn(web::security::headers))
+            .layer(from_fn_with_state(self.clone(), access::gate::keep))
+            .layer(from_fn(web::security::own_origin))
+            .layer(from_fn_with_state(self.clone(), web::security::in_time))
             .layer(tower_http::catch_panic::CatchPanicLayer::custom(
                 web::problem::panicked,
             ))
+            .layer(from_fn(web::problem::render))
+            .layer(from_fn(web::security::headers))
             .layer(CompressionLayer::new())
             .with_state(self)
     }

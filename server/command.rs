@@ -65,7 +65,7 @@ async fn bind(listen: SocketAddr) -> Result<TcpListener, String> {
 async fn serve(store: Store, listener: TcpListener, print_link: bool) -> Result<(), String> {
     let address = listener.local_addr().map_err(|e| e.to_string())?;
     if print_link {
-        let token = access::people::lead_link(&store)
+        let token = access::links::lead_link(&store)
             .await
             .map_err(|e| e.to_string())?;
         // A closed pipe must not end the program.

@@ -40,6 +40,9 @@ pub enum PageError {
     /// The address is there, the method is not.
     #[error("This address does not take that method.")]
     MethodNotAllowed,
+    /// What was sent did not arrive in time.
+    #[error("What was sent took too long to arrive, so nothing was stored. Send it again.")]
+    TooSlow,
     /// Too many tries.
     #[error("{0}")]
     SlowDown(String, u64),
@@ -73,6 +76,7 @@ impl PageError {
             Self::UnsupportedMedia(_) => StatusCode::UNSUPPORTED_MEDIA_TYPE,
             Self::BadRequest(_) => StatusCode::BAD_REQUEST,
             Self::MethodNotAllowed => StatusCode::METHOD_NOT_ALLOWED,
+            Self::TooSlow => StatusCode::REQUEST_TIMEOUT,
             Self::SlowDown(..) => StatusCode::TOO_MANY_REQUESTS,
             Self::Store(StoreError::Closed) => StatusCode::SERVICE_UNAVAILABLE,
             Self::Store(_) | Self::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,

@@ -1,21 +1,24 @@
 //! Who may come in: people, sign-in, join links, sessions. None of it is journalled.
 
-pub mod pages;
+mod aside;
+pub mod caller;
+pub mod gate;
+pub mod links;
+mod pages;
+pub mod passphrase;
 pub mod people;
 pub mod session;
+pub mod tries;
 
 use crate::{app::App, error::PageError, journal::value::Id};
-use axum::{
-    extract::FromRequestParts,
-    http::{header, request::Parts},
-};
+use axum::{extract::FromRequestParts, http::request::Parts};
 use std::{
     collections::HashMap,
     sync::{Arc, RwLock},
 };
 
 /// The addresses of this part.
-pub fn routes() -> axum::Router<App> {
+pub fn routes() -> crate::web::routes::Routes {
     pages::routes()
 }
 
@@ -65,6 +68,8 @@ pub struct Hand {
     pub role: Role,
     /// Camera, light/haze, rig/model, art … or empty.
     pub craft: Arc<str>,
+    /// Whether a passphrase was chosen; without one only a link lets them in again.
+    pub has_passphrase: bool,
     /// Names this browser in the journal.
     pub client: Arc<str>,
 }
@@ -95,29 +100,28 @@ impl Hand {
     }
 }
 
-/// Sessions and names kept at hand, so that a request does not ask the database who it is.
+/// What the doors keep in memory.
 #[derive(Debug, Default)]
 pub struct Doors {
-    /// Signed-in browsers by the hash of their token.
-    pub(crate) sessions: RwLock<HashMap<String, Hand>>,
+    /// Signed-in browsers.
+    known: session::Known,
+    /// Where passphrases are worked out.
+    bench: passphrase::Bench,
+    /// Browsers that came by a link lately: they may choose a passphrase without knowing the old one.
+    by_link: pages::ByLink,
     /// What journal actors are called.
-    pub(crate) names: RwLock<HashMap<String, Arc<str>>>,
+    names: RwLock<HashMap<String, Arc<str>>>,
 }
 
 impl FromRequestParts<App> for Hand {
     type Rejection = PageError;
 
     async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, PageError> {
-        let cookies = parts
-            .headers
-            .get_all(header::COOKIE)
-            .iter()
-            .filter_map(|v| v.to_str().ok());
-        let token = cookies
-            .flat_map(|c| c.split(';'))
-            .find_map(|c| c.trim().strip_prefix(session::COOKIE)?.strip_prefix('='));
-        session::find(app, token.ok_or(PageError::SignIn)?)
-            .await?
-            .ok_or(PageError::SignIn)
+        // The gate has looked already.
+        if let Some(hand) = parts.extensions.get::<Self>() {
+            return Ok(hand.clone());
+        }
+        let token = session::token(&parts.headers).ok_or(PageError::SignIn)?;
+        session::find(app, token).await?.ok_or(PageError::SignIn)
     }
 }

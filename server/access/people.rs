@@ -1,49 +1,168 @@
-//! People and the links by which they join.
+//! People: what they are called, and how the sheet names them.
 
-use super::{Role, session};
+use super::{
+    Role,
+    aside::{Working, aside},
+};
 use crate::{
     app::App,
-    error::PageError,
     journal::{value::Id, writer::now_ms},
-    store::Store,
+    store::{Store, StoreError},
 };
+use sqlx::SqliteConnection;
+use std::sync::PoisonError;
+use unicode_normalization::UnicodeNormalization as _;
 
-/// A day, in milliseconds.
-const DAY_MS: i64 = 24 * 3600 * 1000;
+/// Longest name to sign in with, in characters.
+pub const LONGEST_NAME: usize = 60;
+/// Longest craft, in characters.
+pub const LONGEST_CRAFT: usize = 40;
+/// Crafts that are offered; any other word will do.
+pub const CRAFTS: &[&str] = &[
+    "camera",
+    "light/haze",
+    "rig/model",
+    "art",
+    "water",
+    "grip",
+    "production",
+];
 
-/// Makes the first lead if the book has nobody yet, and a link that signs in as lead. Returns the link's token.
+/// A name as it is kept: without blanks around it, one blank between words.
+pub fn tidy(name: &str) -> String {
+    name.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What two spellings of one name have in common, whatever keyboard they came from.
+pub fn name_key(name: &str) -> String {
+    tidy(&name.nfkc().collect::<String>().to_lowercase())
+}
+
+/// Why a tidy name will not do; `None` when it will.
+pub fn name_fault(name: &str) -> Option<String> {
+    if name.is_empty() {
+        Some("A name is needed: it is what you sign in with.".into())
+    } else if name.chars().count() > LONGEST_NAME {
+        Some(format!(
+            "A name has at most {LONGEST_NAME} characters; write a shorter one."
+        ))
+    } else if name.chars().any(char::is_control) {
+        Some("A name is made of letters, digits and blanks.".into())
+    } else {
+        None
+    }
+}
+
+/// Makes somebody new, called by role and number until they choose a name.
 ///
 /// # Errors
 /// The store's.
-pub async fn lead_link(store: &Store) -> Result<String, PageError> {
-    let token = session::new_token();
-    let (hash, now, fresh) = (session::token_hash(&token), now_ms(), Id::new().to_string());
-    store
-        .aside(Box::new(move |db| {
-            Box::pin(async move {
+pub async fn add(store: &Store, role: Role) -> Result<Id, StoreError> {
+    aside(store, move |db| add_in(db, role)).await
+}
+
+/// The same inside other work.
+pub(super) fn add_in(db: &mut SqliteConnection, role: Role) -> Working<'_, Id> {
+    Box::pin(async move {
+        let word = role.word();
+        let taken: Vec<String> = sqlx::query_scalar!("select name_key from person")
+            .fetch_all(&mut *db)
+            .await?;
+        // The first of its role has no number.
+        let name = (1..)
+            .map(|n| {
+                if n == 1 {
+                    word.to_owned()
+                } else {
+                    format!("{word} {n}")
+                }
+            })
+            .find(|name| !taken.contains(name))
+            .expect("one of endlessly many is free");
+        let (id, now) = (Id::new(), now_ms());
+        let id_text = id.as_str();
+        sqlx::query!(
+            "insert into person (id, name, name_key, role, made_at_ms) values (?, ?, ?, ?, ?)",
+            id_text,
+            name,
+            name,
+            word,
+            now
+        )
+        .execute(db)
+        .await?;
+        Ok(id)
+    })
+}
+
+/// Whether the book has no people yet, as a new one.
+///
+/// # Errors
+/// The store's.
+pub async fn are_none(store: &Store) -> Result<bool, StoreError> {
+    let one = sqlx::query_scalar!("select 1 as \"one!: i64\" from person limit 1")
+        .fetch_optional(store.readers())
+        .await?;
+    Ok(one.is_none())
+}
+
+/// What a person may change about themselves.
+#[derive(Debug)]
+pub struct Choice {
+    /// Whose.
+    pub id: Id,
+    /// Tidy name.
+    pub name: String,
+    /// Craft, or empty.
+    pub craft: String,
+    /// Hash of a new passphrase, or none to keep the old one.
+    pub passphrase_hash: Option<String>,
+    /// Hash of the token of the browser that asks: it stays signed in when the passphrase changes, all others do not.
+    pub own_session: String,
+}
+
+/// Writes the choice, all of it or nothing. `false` when somebody else has that name.
+///
+/// # Errors
+/// The store's.
+pub async fn choose(store: &Store, choice: Choice) -> Result<bool, StoreError> {
+    aside(store, move |db| {
+        Box::pin(async move {
+            let key = name_key(&choice.name);
+            let id = choice.id.as_str();
+            let other = sqlx::query_scalar!(
+                "select id as \"id!\" from person where name_key = ? and id <> ?",
+                key,
+                id
+            )
+            .fetch_optional(&mut *db)
+            .await?;
+            if other.is_some() {
+                return Ok(false);
+            }
+            sqlx::query!(
+                "update person set name = ?, name_key = ?, craft = ?, passphrase_hash = coalesce(?, passphrase_hash) where id = ?",
+                choice.name,
+                key,
+                choice.craft,
+                choice.passphrase_hash,
+                id
+            )
+            .execute(&mut *db)
+            .await?;
+            if choice.passphrase_hash.is_some() {
                 sqlx::query!(
-                    "insert into person (id, name, name_key, role, made_at_ms)
-                     select ?, 'lead', 'lead', 'lead', ? where not exists (select 1 from person where role = 'lead' and left_at_ms is null)",
-                    fresh,
-                    now
-                )
-                .execute(&mut *db)
-                .await?;
-                let expires = now + 30 * DAY_MS;
-                sqlx::query!(
-                    "insert into join_link (token_hash, role, person, uses_left, made_at_ms, expires_at_ms)
-                     select ?, 'lead', id, 20, ?, ? from person where role = 'lead' and left_at_ms is null order by made_at_ms limit 1",
-                    hash,
-                    now,
-                    expires
+                    "delete from session where person = ? and token_hash <> ?",
+                    id,
+                    choice.own_session
                 )
                 .execute(db)
-                .await
-                .map(drop)
-            })
-        }))
-        .await?;
-    Ok(token)
+                .await?;
+            }
+            Ok(true)
+        })
+    })
+    .await
 }
 
 /// What the sheet calls a journal actor: a craft, a role, or the program's own word.
@@ -51,86 +170,61 @@ pub fn shown_name(app: &App, actor: &str) -> String {
     app.doors
         .names
         .read()
-        .ok()
-        .and_then(|names| names.get(actor).map(ToString::to_string))
-        .unwrap_or_else(|| {
-            if actor.is_empty() || Id::parse(actor).is_some_and(|id| id.as_str().len() > 20) {
-                "crew".into()
-            } else {
-                actor.to_owned()
-            }
-        })
+        .unwrap_or_else(PoisonError::into_inner)
+        .get(actor)
+        .map_or_else(
+            || {
+                if actor.is_empty() || Id::parse(actor).is_some_and(|id| id.as_str().len() > 20) {
+                    "crew".into()
+                } else {
+                    actor.to_owned()
+                }
+            },
+            ToString::to_string,
+        )
 }
 
 /// Reads the names of all people, for [`shown_name`].
 ///
 /// # Errors
 /// The store's.
-pub async fn learn_names(app: &App) -> Result<(), PageError> {
+pub async fn learn_names(app: &App) -> Result<(), StoreError> {
     let rows = sqlx::query!("select id as \"id!\", role, craft from person")
         .fetch_all(app.store.readers())
         .await?;
-    let names = rows
-        .into_iter()
-        .map(|r| {
-            (
-                r.id,
-                if r.craft.is_empty() {
-                    r.role.into()
-                } else {
-                    r.craft.into()
-                },
-            )
-        })
-        .collect();
+    let names = rows.into_iter().map(|r| {
+        let shown = if r.craft.is_empty() { r.role } else { r.craft };
+        (r.id, shown.into())
+    });
     *app.doors
         .names
         .write()
-        .map_err(|_| PageError::Internal("names".into()))? = names;
+        .unwrap_or_else(PoisonError::into_inner) = names.collect();
     Ok(())
 }
 
-/// Uses a join link: the person it signs in. Someone new is made for a link that names nobody.
-///
-/// # Errors
-/// [`PageError::NotFound`] for a link that is unknown, used up, expired or withdrawn; the store's.
-pub async fn use_link(store: &Store, token: &str) -> Result<Id, PageError> {
-    let hash = session::token_hash(token);
-    let now = now_ms();
-    let gone = || {
-        PageError::NotFound(
-            "This link has been used up, withdrawn or has expired. Ask the lead for a new one."
-                .into(),
-        )
-    };
-    let row = sqlx::query!(
-        "select role, person from join_link where token_hash = ? and uses_left > 0 and expires_at_ms > ? and withdrawn_at_ms is null",
-        hash,
-        now
-    )
-    .fetch_optional(store.readers())
-    .await?
-    .ok_or_else(gone)?;
-    let role = Role::from_word(&row.role).ok_or_else(gone)?.word();
-    let person = row.person.as_deref().and_then(Id::parse);
-    let is_new = person.is_none();
-    let person = person.unwrap_or_default();
-    let (id, name) = (
-        person.to_string(),
-        format!("{role} {}", &person.as_str()[person.as_str().len() - 4..]),
-    );
-    store
-        .aside(Box::new(move |db| {
-            Box::pin(async move {
-                sqlx::query!("update join_link set uses_left = uses_left - 1 where token_hash = ? and uses_left > 0", hash).execute(&mut *db).await?;
-                if is_new {
-                    sqlx::query!("insert into person (id, name, name_key, role, made_at_ms) values (?, ?, ?, ?, ?)", id, name, name, role, now)
-                        .execute(&mut *db)
-                        .await?;
-                }
-                Ok(())
-            })
-        }))
-        .await?;
-    Ok(person)
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn spellings_of_one_name_fold_into_one() {
+        // é as one letter, as a letter with an accent after it, and in wide letters, as keyboards of three systems send it.
+        for name in [
+            "Renée Lamp",
+            "  rene\u{301}e   LAMP ",
+            "\u{ff32}\u{ff25}\u{ff2e}\u{c9}\u{ff25} lamp",
+        ] {
+            assert_eq!(name_key(name), "renée lamp", "{name}");
+        }
+        assert_ne!(name_key("Rene Lamp"), name_key("Renée Lamp"));
+    }
+
+    #[test]
+    fn a_name_is_refused_in_words() {
+        assert_eq!(name_fault("Key grip 2"), None);
+        for bad in ["", "a\u{7}b", &"n".repeat(61)] {
+            assert!(name_fault(bad).is_some(), "{bad:?}");
+        }
+    }
 }

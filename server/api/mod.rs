@@ -3,13 +3,15 @@
 pub mod body;
 pub mod plans;
 
-use crate::app::App;
-use axum::{Json, Router};
+use crate::web::routes::Routes;
+use axum::{Json, routing::get};
 use serde_json::{Value, json};
 
 /// Addresses of the machine interface.
-pub fn routes() -> Router<App> {
-    Router::new().merge(plans::routes())
+pub fn routes() -> Routes {
+    Routes::new()
+        .route("/health", get(health))
+        .merge(plans::routes())
 }
 
 /// The store is open and writable.

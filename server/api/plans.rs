@@ -14,10 +14,10 @@ use crate::{
         writer::{Ask, Reply},
     },
     plan::{Plan, Scope as _},
-    web::problem,
+    web::{problem, routes::Routes},
 };
 use axum::{
-    Json, Router,
+    Json,
     extract::{DefaultBodyLimit, Path, State},
     http::{HeaderMap, HeaderValue, StatusCode, Uri, header},
     response::{IntoResponse as _, Response},
@@ -32,8 +32,8 @@ const MOST_OPS: usize = 2000;
 const MOST_BYTES: usize = 4 << 20;
 
 /// Addresses of plans.
-pub fn routes() -> Router<App> {
-    Router::new()
+pub fn routes() -> Routes {
+    Routes::new()
         .route("/api/plans", get(list).post(make))
         .route("/api/plans/{plan}", get(whole))
         .route(

@@ -36,6 +36,8 @@ struct Book {
     base_fps: String,
     fault: String,
     writes: bool,
+    /// Came by a link and has no way in but that.
+    has_passphrase: bool,
 }
 
 async fn book(
@@ -72,6 +74,7 @@ async fn book(
             base_fps,
             fault,
             writes: hand.role.writes(),
+            has_passphrase: hand.has_passphrase,
         },
         refused,
     )

@@ -320,13 +320,13 @@ impl Plan {
 }
 
 /// Addresses of the plan's pages.
-pub fn routes() -> axum::Router<crate::app::App> {
+pub fn routes() -> crate::web::routes::Routes {
     use axum::{
         extract::Path,
         response::Redirect,
         routing::{get, post},
     };
-    axum::Router::new()
+    crate::web::routes::Routes::new()
         .merge(setups::pages::routes())
         .merge(two_hands::routes())
         .route("/", get(book::show))

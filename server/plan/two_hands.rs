@@ -3,7 +3,6 @@
 
 use super::{Plan, Scope as _};
 use crate::{
-    app::App,
     error::PageError,
     journal::{
         change::{Op, OpKind},
@@ -17,19 +16,20 @@ use crate::{
         look::own_path,
         page::Desk,
         parts::{Hand, TwoHands},
+        routes::Routes,
         units,
     },
 };
 use axum::{
-    Form, Router,
+    Form,
     response::{IntoResponse as _, Redirect, Response},
     routing::post,
 };
 use std::collections::HashMap;
 
 /// Address of settling.
-pub fn routes() -> Router<App> {
-    Router::new().route("/plans/{plan}/settle", post(settle))
+pub fn routes() -> Routes {
+    Routes::new().route("/plans/{plan}/settle", post(settle))
 }
 
 /// Notes for the blanks of some things that two hands wrote. `consequence` says in a line what a plan comes to.

@@ -6,6 +6,7 @@ pub mod look;
 pub mod page;
 pub mod parts;
 pub mod problem;
+pub mod routes;
 pub mod security;
 pub mod sheet;
 pub mod svg;
@@ -16,11 +17,9 @@ mod specimen;
 #[cfg(test)]
 mod styles;
 
-use crate::app::App;
-
 /// Addresses that belong to no slice.
-pub fn routes() -> axum::Router<App> {
-    axum::Router::new()
-        .merge(assets::router())
-        .merge(look::router())
+pub fn routes() -> routes::Routes {
+    routes::Routes::new()
+        .with(&["/static/{hash}/{*path}"], assets::router())
+        .with(&[look::SWITCH], look::router())
 }

@@ -23,8 +23,12 @@ pub async fn render(request: Request, next: Next) -> Response {
     let part = request.headers().contains_key("x-stillair-part");
     let get = request.method() == axum::http::Method::GET;
     let response = next.run(request).await;
-    let Some(error) = response.extensions().get::<Arc<PageError>>().cloned() else {
-        return response;
+    let error = match response.extensions().get::<Arc<PageError>>() {
+        Some(error) => error.clone(),
+        None => match refused_outside(&response) {
+            Some(error) => Arc::new(error),
+            None => return response,
+        },
     };
     if error.status().is_server_error() {
         tracing::error!(error = ?error, path, "a request failed");
@@ -36,6 +40,9 @@ pub async fn render(request: Request, next: Next) -> Response {
     } else {
         page(&error, look, &path)
     };
+    if let Some(allowed) = response.headers().get(header::ALLOW) {
+        answer.headers_mut().insert(header::ALLOW, allowed.clone());
+    }
     if let PageError::SlowDown(_, seconds) = *error {
         answer
             .headers_mut()
@@ -108,6 +115,32 @@ fn page(error: &PageError, look: Look, path: &str) -> Response {
     }
 }
 
+/// What a library refused on our behalf (a body too large, a form without its fields), which it says in plain text meant for
+/// programmers.
+fn refused_outside(response: &Response) -> Option<PageError> {
+    let is_plain = response
+        .headers()
+        .get(header::CONTENT_TYPE)
+        .is_some_and(|kind| kind.as_bytes().starts_with(b"text/plain"));
+    if !is_plain {
+        return None;
+    }
+    Some(match response.status() {
+        StatusCode::PAYLOAD_TOO_LARGE => PageError::TooLarge(
+            "That is more than this address takes at once, so nothing was stored. Send less, or a smaller file."
+                .into(),
+        ),
+        StatusCode::UNSUPPORTED_MEDIA_TYPE => PageError::UnsupportedMedia(
+            "That kind of content is not understood here, so nothing was stored.".into(),
+        ),
+        StatusCode::BAD_REQUEST | StatusCode::UNPROCESSABLE_ENTITY => PageError::BadRequest(
+            "What was sent does not fit this address, so nothing was stored. Open the page again and try from there."
+                .into(),
+        ),
+        _ => return None,
+    })
+}
+
 /// A panic is our fault, never the person's: said so, and the cause goes to the log.
 #[expect(
     clippy::needless_pass_by_value,
@@ -119,9 +152,5 @@ pub fn panicked(cause: Box<dyn Any + Send + 'static>) -> axum::http::Response<ax
         .map(String::as_str)
         .or_else(|| cause.downcast_ref::<&str>().copied());
     tracing::error!(cause = words.unwrap_or("?"), "a request panicked");
-    (
-        StatusCode::INTERNAL_SERVER_ERROR,
-        PageError::Internal(String::new()).to_string(),
-    )
-        .into_response()
+    PageError::Internal("a request panicked".into()).into_response()
 }

@@ -1,13 +1,15 @@
 //! What every answer carries, and the check that a write comes from our own pages.
 
-use crate::error::PageError;
+use crate::{app::App, error::PageError};
 use axum::{
-    extract::Request,
-    http::{HeaderName, HeaderValue, Method, header},
+    body::Body,
+    extract::{Request, State},
+    http::{HeaderName, HeaderValue, Method, StatusCode, header},
     middleware::Next,
     response::{IntoResponse as _, Response},
 };
-use std::sync::LazyLock;
+use std::{sync::LazyLock, time::Instant};
+use tower_http::timeout::DeadlineBody;
 
 static POLICY: LazyLock<HeaderValue> = LazyLock::new(|| {
     let policy = format!(
@@ -47,6 +49,20 @@ pub async fn headers(request: Request, next: Next) -> Response {
     headers
         .entry(header::CACHE_CONTROL)
         .or_insert(HeaderValue::from_static("no-store"));
+    response
+}
+
+/// Ends a request whose body does not arrive in time, however steadily it trickles.
+pub async fn in_time(State(app): State<App>, request: Request, next: Next) -> Response {
+    let deadline = app.body_deadline;
+    let started = Instant::now();
+    let response = next
+        .run(request.map(|body| Body::new(DeadlineBody::new(deadline, body))))
+        .await;
+    // Whoever read the body only says that it could not.
+    if response.status() == StatusCode::BAD_REQUEST && started.elapsed() >= deadline {
+        return PageError::TooSlow.into_response();
+    }
     response
 }
 

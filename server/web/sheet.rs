@@ -7,6 +7,8 @@ use super::look::Look;
 
 /// Where the plumb mark and "The book list" lead.
 pub const BOOK_LIST: &str = "/";
+/// What a person says about themselves.
+pub const ME: &str = "/me";
 /// Where the sign-out button posts.
 pub const SIGN_OUT: &str = "/sign-out";
 /// The bench sums, which need no plan.

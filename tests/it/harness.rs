@@ -9,7 +9,7 @@ use http_body_util::BodyExt as _;
 use serde_json::{Value, json};
 use std::sync::atomic::{AtomicU64, Ordering};
 use stillair::{
-    access::{people, session},
+    access::{Role, links, people, session},
     app::App,
     store::Store,
 };
@@ -48,8 +48,8 @@ impl Book {
     pub async fn new() -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
         let store = Store::open(folder.path()).await.expect("a new store opens");
-        let token = people::lead_link(&store).await.expect("a lead is made");
-        let person = people::use_link(&store, &token)
+        let token = links::lead_link(&store).await.expect("a lead is made");
+        let person = links::use_once(&store, &token)
             .await
             .expect("the link works");
         let cookie = session::open(&store, &person, "")
@@ -70,17 +70,17 @@ impl Book {
         request: axum::http::request::Builder,
         body: impl Into<Body>,
     ) -> Answer {
-        let request = request
-            .header(header::COOKIE, &self.cookie)
-            .header(header::HOST, "stillair.test")
-            .body(body.into())
-            .expect("a request");
-        let response = self
-            .router
-            .clone()
-            .oneshot(request)
-            .await
-            .expect("the router always answers");
+        self.send_as(&self.cookie, request, body).await
+    }
+
+    /// Sends any request with another cookie line; an empty one is a browser that never was here.
+    pub async fn send_as(
+        &self,
+        cookie: &str,
+        request: axum::http::request::Builder,
+        body: impl Into<Body>,
+    ) -> Answer {
+        let response = self.begin(cookie, request, body).await;
         let (status, headers) = (response.status(), response.headers().clone());
         let bytes = response
             .into_body()
@@ -93,6 +93,39 @@ impl Book {
             headers,
             text: String::from_utf8_lossy(&bytes).into_owned(),
         }
+    }
+
+    /// Sends a request and does not read the answer's body, which may have no end.
+    pub async fn begin(
+        &self,
+        cookie: &str,
+        request: axum::http::request::Builder,
+        body: impl Into<Body>,
+    ) -> axum::response::Response {
+        let mut request = request
+            .header(header::HOST, "stillair.test")
+            .body(body.into())
+            .expect("a request");
+        if !cookie.is_empty() {
+            let cookie = cookie.parse().expect("a cookie line");
+            request.headers_mut().insert(header::COOKIE, cookie);
+        }
+        self.router
+            .clone()
+            .oneshot(request)
+            .await
+            .expect("the router always answers")
+    }
+
+    /// The cookie line of a new session of somebody in a role.
+    pub async fn cookie_of(&self, role: Role) -> String {
+        let person = people::add(&self.app.store, role)
+            .await
+            .expect("a person is made");
+        let token = session::open(&self.app.store, &person, "")
+            .await
+            .expect("a session opens");
+        format!("stillair={token}")
     }
 
     /// Reads a page or a JSON address.

@@ -1,6 +1,8 @@
 //! One test program; one module a slice. Tests send requests to the router in process.
 
+mod access;
 mod api_plans;
 mod bench;
 mod book;
 mod harness;
+mod security;

@@ -9,7 +9,6 @@ use super::{
     setup::{ELEMENT, Pass, Setup},
 };
 use crate::{
-    app::App,
     error::PageError,
     journal::{change::Op, record::Entry, value::Id, writer::Ask},
     plan::{Plan, two_hands},
@@ -18,12 +17,13 @@ use crate::{
         page::{Desk, cell, page},
         parts::{Blank, Caution, Figure, Severity, Tell, TwoHands},
         problem::encode,
+        routes::Routes,
         sheet::{Sheet, Tab},
         svg::svg,
     },
 };
 use axum::{
-    Form, Router,
+    Form,
     extract::{Path, Query},
     response::{IntoResponse as _, Redirect, Response},
     routing::{get, post},
@@ -36,8 +36,8 @@ use stillair_calc::{
 };
 
 /// Addresses of setups.
-pub fn routes() -> Router<App> {
-    Router::new()
+pub fn routes() -> Routes {
+    Routes::new()
         .route("/plans/{plan}/setups", get(list).post(add_setup))
         .route("/plans/{plan}/setups/{code}", get(bench).post(write_bench))
         .route("/plans/{plan}/setups/{code}/passes", post(add_pass))

@@ -1,0 +1,84 @@
+//! Who may open which address. Every request passes here after its address is known and before its handler runs, so a new
+//! address is never open by having been forgotten.
+
+use super::Hand;
+use crate::{app::App, error::PageError};
+use axum::{
+    extract::{FromRequestParts as _, MatchedPath, Request, State},
+    http::Method,
+    middleware::Next,
+    response::{IntoResponse as _, Response},
+};
+
+/// Who may come through.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Who {
+    /// Everybody, signed in or not.
+    Anyone,
+    /// Every signed-in person.
+    SignedIn,
+    /// Whoever writes in plans: lead and crew.
+    Writers,
+}
+
+/// Addresses that are not as [`who`] says by itself; a `*` at the end takes in whatever follows.
+const ELSE: &[(&str, Who)] = &[
+    ("/health", Who::Anyone),
+    ("/api/calc", Who::Anyone),
+    ("/api/calc/*", Who::Anyone),
+    ("/api/openapi.json", Who::Anyone),
+    ("/problems/*", Who::Anyone),
+    ("/static/*", Who::Anyone),
+    ("/look", Who::Anyone),
+    ("/join/{token}", Who::Anyone),
+    ("/sign-in", Who::Anyone),
+    ("/sign-out", Who::Anyone),
+    ("/me", Who::SignedIn),
+    ("/me/elsewhere", Who::SignedIn),
+];
+
+/// Who may send this to an address, as it is written in the routes: reading is for every signed-in person, anything else
+/// for those who write, unless [`ELSE`] says otherwise.
+pub fn who(method: &Method, path: &str) -> Who {
+    let said = ELSE.iter().find(|(of, _)| match of.strip_suffix('*') {
+        Some(start) => path.starts_with(start),
+        None => path == *of,
+    });
+    match said {
+        Some((_, who)) => *who,
+        None if matches!(*method, Method::GET | Method::HEAD) => Who::SignedIn,
+        None => Who::Writers,
+    }
+}
+
+/// Lets a request through, or answers why not.
+pub async fn keep(State(app): State<App>, request: Request, next: Next) -> Response {
+    // An address that does not exist has nothing to keep; the fallback says so.
+    let Some(path) = request.extensions().get::<MatchedPath>() else {
+        return next.run(request).await;
+    };
+    let who = who(request.method(), path.as_str());
+    if who == Who::Anyone {
+        return next.run(request).await;
+    }
+    let (mut parts, body) = request.into_parts();
+    match admit(&app, &mut parts, who).await {
+        Ok(hand) => {
+            parts.extensions.insert(hand);
+            next.run(Request::from_parts(parts, body)).await
+        }
+        Err(error) => error.into_response(),
+    }
+}
+
+async fn admit(
+    app: &App,
+    parts: &mut axum::http::request::Parts,
+    who: Who,
+) -> Result<Hand, PageError> {
+    let hand = Hand::from_request_parts(parts, app).await?;
+    if who == Who::Writers {
+        hand.may_write()?;
+    }
+    Ok(hand)
+}
