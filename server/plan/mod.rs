@@ -328,6 +328,7 @@ pub fn routes() -> crate::web::routes::Routes {
     };
     crate::web::routes::Routes::new()
         .merge(setups::pages::routes())
+        .merge(stores::pages::routes())
         .merge(two_hands::routes())
         .route("/", get(book::show))
         .route("/plans", post(book::make))

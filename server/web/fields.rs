@@ -11,7 +11,7 @@ use crate::{
         change::{Op, Outcome},
         decide::Refused,
         field::{Field, Kind},
-        record::AnyEntry,
+        record::{AnyEntry, RecordKind},
         value::Value,
         writer::Ask,
     },
@@ -63,6 +63,24 @@ fn parse(plan: &Plan, field: &Field, typed: &str) -> Result<Value, crate::journa
 /// A field of a record as a blank.
 pub fn blank(plan: &Plan, entry: &dyn AnyEntry, name: &str, typed: &Typed) -> Blank {
     blank_with(plan, entry, name, typed, None)
+}
+
+/// A field of a record that is not made yet, named as the field itself.
+pub fn new_blank(plan: &Plan, kind: &RecordKind, field: &Field) -> Blank {
+    Blank {
+        id: format!("new-{}-{}", kind.entity_type, field.name),
+        name: field.name.into(),
+        label: field.label.into(),
+        unit: field.unit().into(),
+        usual: field
+            .blank
+            .start
+            .map(|n| start_text(field, n))
+            .unwrap_or_default(),
+        kind: input(plan, field, &Value::Absent),
+        base: plan.number(),
+        ..Blank::default()
+    }
 }
 
 /// The same, with what stands in while nothing is written (a lens in stores, the shot behind a pass).

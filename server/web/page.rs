@@ -28,6 +28,10 @@ pub const TABS: &[TabLink] = &[
         path: "/days",
     },
     TabLink {
+        tab: Tab::Stores,
+        path: "/stores",
+    },
+    TabLink {
         tab: Tab::Paper,
         path: "/paper",
     },

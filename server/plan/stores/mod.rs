@@ -1,3 +1,4 @@
 //! What the studio owns and its plans share.
 
+pub mod pages;
 pub mod stage;
