@@ -87,7 +87,7 @@ fn is_space(letter: char) -> bool {
 }
 
 fn is_thin(letter: char) -> bool {
-    letter == THIN_SPACE || letter == '\u{202f}' || letter == '\u{a0}'
+    letter == THIN_SPACE || letter == '\u{2009}' || letter == '\u{a0}'
 }
 
 /// An unsigned decimal at the start of the letters: its value, its decimals, its length in letters.

@@ -1,7 +1,7 @@
 //! Numbers written for people: as many digits as they carry, a thin space between thousands, a true minus.
 
 /// Stands between groups of three digits.
-pub const THIN_SPACE: char = '\u{2009}';
+pub const THIN_SPACE: char = '\u{202f}';
 /// The minus of a number, as long as the plus.
 pub const MINUS: char = '\u{2212}';
 
@@ -180,13 +180,13 @@ mod tests {
 
     #[test]
     fn digits_follow_the_number() {
-        assert_eq!(significant(18_812.16, 3), "18\u{2009}800");
+        assert_eq!(significant(18_812.16, 3), "18\u{202f}800");
         assert_eq!(significant(0.055_55, 2), "0.056");
         assert_eq!(significant(9.999_6, 4), "10.00");
         assert_eq!(significant(-4.0, 2), "\u{2212}4.0");
         assert_eq!(significant(0.0, 3), "0.00");
         assert_eq!(significant(3.4e-16, 2), "3.4 × 10^\u{2212}16");
-        assert_eq!(fixed(1107.69, 1), "1\u{2009}107.7");
+        assert_eq!(fixed(1107.69, 1), "1\u{202f}107.7");
         assert_eq!(fixed(-4.25, 1), "\u{2212}4.3");
         assert_eq!(fixed(-0.01, 1), "0.0");
         assert_eq!(fixed(f64::INFINITY, 1), "∞");
@@ -197,7 +197,7 @@ mod tests {
         assert_eq!(found(117.575_5), "117.6");
         assert_eq!(found(48.0), "48");
         assert_eq!(found(47.999_6), "48.00");
-        assert_eq!(found(18_812.16), "18\u{2009}812");
+        assert_eq!(found(18_812.16), "18\u{202f}812");
         assert_eq!(found(5_976_095.6), "5.976 × 10^6");
         assert_eq!(found(0.000_034_8), "0.0000348");
     }

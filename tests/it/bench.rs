@@ -116,9 +116,9 @@ async fn the_long_nave_comes_out_as_worked_by_hand() {
         ("run", "2.00"),
         ("blur-line", "23.4"),
         ("near", "844"),
-        ("far", "2\u{2009}612"),
+        ("far", "2\u{202f}612"),
         ("softens", "10.7"),
-        ("frame", "1\u{2009}184"),
+        ("frame", "1\u{202f}184"),
         ("haze", "1.42"),
     ];
     for (id, value) in expected {
@@ -131,7 +131,7 @@ async fn the_long_nave_comes_out_as_worked_by_hand() {
     // 330 × (11 ÷ √0.9 × 1.01448)² × 224 ÷ 1600 = 6 393 lx: the design's 6 211 lx without close focus.
     assert_eq!(
         worked.get("even").map(|f| f.value.as_str()),
-        Some("6\u{2009}393")
+        Some("6\u{202f}393")
     );
 }
 

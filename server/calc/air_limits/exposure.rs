@@ -104,7 +104,7 @@ calculation! { "air-limits";
         /// Carbon dioxide added.
         co2_added_ppm: f64,
     }
-    because "{dry_ice_kg} × 1000 ÷ 44.01 × 0.02406 × ({temperature_c} + 273.15) ÷ 293.15 ÷ {volume_m3} × 1\u{2009}000\u{2009}000 = {co2_added_ppm} ppm, evenly mixed; low places hold more"
+    because "{dry_ice_kg} × 1000 ÷ 44.01 × 0.02406 × ({temperature_c} + 273.15) ÷ 293.15 ÷ {volume_m3} × 1\u{202f}000\u{202f}000 = {co2_added_ppm} ppm, evenly mixed; low places hold more"
     source "ideal gas, 24.06 L/mol at 20 °C", Confirmed
 }
 

@@ -161,9 +161,9 @@ mod tests {
 
     #[test]
     fn thousands_stand_apart_and_minus_is_a_minus() {
-        assert_eq!(grouped(1_234_567.0, 0), "1\u{2009}234\u{2009}567");
+        assert_eq!(grouped(1_234_567.0, 0), "1\u{202f}234\u{202f}567");
         assert_eq!(grouped(844.4, 0), "844");
-        assert_eq!(grouped(-1260.25, 1), "−1\u{2009}260.3");
+        assert_eq!(grouped(-1260.25, 1), "−1\u{202f}260.3");
         assert_eq!(grouped(-0.001, 1), "0.0");
     }
 

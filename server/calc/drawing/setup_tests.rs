@@ -90,7 +90,7 @@ fn dimensions_measure_from_the_mark() {
     let drawing = plan_and_elevation(&easy(), Form::Wide);
     let near = dimension(&drawing, "860");
     assert!((near.from.x - 60.0).abs() < 1e-9 && (near.to.x - 232.0).abs() < 1e-9);
-    let focus = dimension(&drawing, "focus 1\u{2009}260");
+    let focus = dimension(&drawing, "focus 1\u{202f}260");
     assert!(focus.entry && (focus.to.x - 312.0).abs() < 1e-9);
     // Frame width at focus: 2 × 0.4 × 1 200 mm.
     let across = dimension(&drawing, "960");

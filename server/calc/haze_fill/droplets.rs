@@ -179,7 +179,7 @@ fn coagulation(i: &Coagulation, _: &mut Warnings) -> CoagulationFound {
 fn coagulation_because(i: &Coagulation, a: &CoagulationFound) -> String {
     // both in powers of ten that cancel to 10 000
     format!(
-        "10\u{2009}000 ÷ ({} × {} × 60) = {} min, with a rate in 10⁻¹⁶ m³/s and droplets in millions in a cubic centimetre",
+        "10\u{202f}000 ÷ ({} × {} × 60) = {} min, with a rate in 10⁻¹⁶ m³/s and droplets in millions in a cubic centimetre",
         carried(i.coagulation_m3ps * 1e16),
         carried(a.number_per_m3 / 1e12),
         found(a.halving_time_min)

@@ -19,7 +19,7 @@ calculation! { "haze-fill";
         /// Level it ends at.
         concentration_steady_mgpm3: f64,
     }
-    because "60\u{2009}000 × {airborne_rate_gpmin} ÷ ({volume_m3} × {total_loss_per_h}) = {concentration_steady_mgpm3} mg/m³"
+    because "60\u{202f}000 × {airborne_rate_gpmin} ÷ ({volume_m3} × {total_loss_per_h}) = {concentration_steady_mgpm3} mg/m³"
     source "mass balance of a well-mixed box", Confirmed
 
     /// Level after a time with the machine running.

@@ -36,7 +36,7 @@ calculation! { "haze-fill";
         /// Liquid into the air, each minute.
         airborne_rate_gpmin: f64,
     }
-    because "{concentration_mgpm3} × {total_loss_per_h} × {volume_m3} ÷ 60\u{2009}000 = {airborne_rate_gpmin} g a minute"
+    because "{concentration_mgpm3} × {total_loss_per_h} × {volume_m3} ÷ 60\u{202f}000 = {airborne_rate_gpmin} g a minute"
     source "mass balance of a well-mixed box", Confirmed
 
     /// Fluid that the machine takes to put a mass into the air.

@@ -1,13 +1,13 @@
 //! Lens and sharpness: the blur we accept, what is sharp from the mark, and what the stop costs.
 
-use super::{Told, figure};
+use super::{Told, figure, step};
 use crate::{
     plan::setups::facts::{Facts, Gap},
     web::parts::Figure,
 };
 use stillair_calc::{
     Calculate as _,
-    figure::{carried, fixed, found, given, significant},
+    figure::{fixed, found, given, significant},
     focus::{BestStop, DepthOfField, MagnificationFromMark},
 };
 
@@ -185,7 +185,7 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
                     "{} × {} ÷ {} = {shown}",
                     given(sensor),
                     given(squeeze),
-                    carried(m)
+                    step(m)
                 ),
                 words,
                 "",
@@ -207,7 +207,7 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
                 given(squeeze),
                 given(sensor),
                 given(focal),
-                carried(m),
+                step(m),
                 given(pupil)
             );
             Ok(Told::new(
@@ -228,7 +228,7 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
             let expression = format!(
                 "{} × (2 + {} − 1 ÷ {}) + {} = {shown}",
                 given(focal),
-                carried(m),
+                step(m),
                 given(pupil),
                 given(gap)
             );
@@ -253,9 +253,9 @@ fn near(facts: &Facts<'_>) -> Figure {
         let shown = found(o.near_mm.round());
         let expression = format!(
             "{} ÷ (1 + {}) + {} = {shown}",
-            carried(o.focus_from_pupil_mm),
-            carried(o.blur_share()),
-            carried(o.pupil_from_mark_mm)
+            step(o.focus_from_pupil_mm),
+            step(o.blur_share()),
+            step(o.pupil_from_mark_mm)
         );
         let words = format!(
             "Focus {} from the pupil, and the pupil is {} ahead of the mark. Blur share {} is the stop times the line over lens times picture size.",
@@ -285,9 +285,9 @@ fn far(facts: &Facts<'_>) -> Figure {
         let shown = found(far.round());
         let expression = format!(
             "{} ÷ (1 − {}) + {} = {shown}",
-            carried(o.focus_from_pupil_mm),
-            carried(o.blur_share()),
-            carried(o.pupil_from_mark_mm)
+            step(o.focus_from_pupil_mm),
+            step(o.blur_share()),
+            step(o.pupil_from_mark_mm)
         );
         let words = match f.find("scale_denominator") {
             Some(scale) => {
@@ -314,7 +314,7 @@ fn softening(facts: &Facts<'_>) -> Figure {
         let expression = format!(
             "{EQUAL_CONTRAST} × {WAVELENGTH_UM} × {} × (1 + {} ÷ {}) = {shown}",
             given(stop),
-            carried(m),
+            step(m),
             given(pupil)
         );
         let words = format!(

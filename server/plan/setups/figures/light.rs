@@ -1,6 +1,6 @@
 //! Light: what the stop and the rate ask for, what the haze on the lamp's way takes, and what the lamp must give.
 
-use super::{Told, figure, lens, water};
+use super::{Told, figure, lens, step, water};
 use crate::{
     plan::setups::facts::{Facts, Gap},
     web::parts::Figure,
@@ -8,7 +8,7 @@ use crate::{
 use stillair_calc::{
     Calculate as _,
     exposure::RequiredIlluminance,
-    figure::{carried, found, given, significant},
+    figure::{found, given, significant},
 };
 
 /// Heat where a lamp works: common practice, no source.
@@ -92,7 +92,7 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
             };
             let mut told = Told::new(
                 shown.clone(),
-                format!("{} × 2^({}) = {shown}", carried(even), given(stops)),
+                format!("{} × 2^({}) = {shown}", step(even), given(stops)),
                 words,
                 "",
             );
@@ -110,8 +110,8 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
             let shown = found(before_haze_lx(f)?);
             let expression = format!(
                 "{} × 2^({} × {} ÷ ln 2) = {shown}",
-                carried(key),
-                carried(sigma),
+                step(key),
+                step(sigma),
                 given(way)
             );
             let words = format!(
@@ -124,7 +124,7 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
         figure(facts, "lamp", "12", "Key lamp must give", "kcd", |f| {
             let (lx, metres) = (before_haze_lx(f)?, f.get("key_distance_mm")? / 1000.0);
             let shown = significant(lx * metres * metres / 1000.0, 3);
-            let expression = format!("{} × {}^2 ÷ 1000 = {shown}", carried(lx), given(metres));
+            let expression = format!("{} × {}^2 ÷ 1000 = {shown}", step(lx), given(metres));
             let words = "Straight on, and at least five lamp widths away. Focused heads do not keep to this near the lens: measure.";
             Ok(Told::new(
                 shown,
@@ -155,7 +155,7 @@ fn even(facts: &Facts<'_>) -> Figure {
             given(constant),
             given(stop),
             given(glass),
-            carried(close),
+            step(close),
             given(fps),
             given(shutter),
             given(ei)

@@ -49,6 +49,19 @@ impl Told {
     }
 }
 
+/// A number between two steps of a sum, to six digits: enough for a result of four, and short enough to read.
+pub fn step(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() || !(1e-4..1e9).contains(&value.abs()) {
+        return stillair_calc::figure::given(value);
+    }
+    let text = stillair_calc::figure::significant(value, 6);
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
 /// Works one figure out and notes what it rests on.
 ///
 /// # Errors

@@ -1,6 +1,6 @@
 //! Time and travel: the rate that keeps falls and swings in size, and how fast and how long the rig runs.
 
-use super::{Told, figure};
+use super::{Told, figure, step};
 use crate::{
     plan::setups::facts::{Facts, Gap},
     web::parts::Figure,
@@ -97,11 +97,7 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
             let shown = significant(gravity_ratio(f)?, 3);
             Ok(Told::new(
                 shown.clone(),
-                format!(
-                    "{} ÷ {}^2 = {shown}",
-                    given(scale),
-                    stillair_calc::figure::carried(k)
-                ),
+                format!("{} ÷ {}^2 = {shown}", given(scale), step(k)),
                 "1 is the weight of the full-size thing; above it everything falls too hard and looks small.",
                 "Froude similarity",
             ))
@@ -149,11 +145,7 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
         figure(facts, "path", "2", "Path used", "mm", |f| {
             let (speed_mm, run) = (model_speed_mps(f)? * 1000.0, run_s(f)?);
             let shown = found((speed_mm * run).round());
-            let expression = format!(
-                "{} × {} = {shown}",
-                stillair_calc::figure::carried(speed_mm),
-                stillair_calc::figure::carried(run)
-            );
+            let expression = format!("{} × {} = {shown}", step(speed_mm), step(run));
             Ok(Told::new(
                 shown,
                 expression,

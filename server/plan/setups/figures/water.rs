@@ -1,6 +1,6 @@
 //! Water: how thick the haze must be, where it ends to the eye, and what that means for whoever breathes it.
 
-use super::{Told, figure, lens};
+use super::{Told, figure, lens, step};
 use crate::{
     plan::setups::facts::{Facts, Gap},
     web::parts::Figure,
@@ -12,7 +12,7 @@ use std::{
 use stillair_calc::{
     Calculate as _,
     air_limits::AllowedTime,
-    figure::{carried, found, given, significant},
+    figure::{found, given, significant},
     haze_optics::{ExtinctionForContrast, Liquid, MassExtinction, StageExtinction},
 };
 
@@ -143,8 +143,8 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
                 let shown = found(end.round());
                 let expression = format!(
                     "−ln({THRESHOLD}) ÷ {} × 1000 + {} = {shown}",
-                    carried(sigma),
-                    carried(from)
+                    step(sigma),
+                    step(from)
                 );
                 Ok(Told::new(
                     shown,
@@ -157,11 +157,7 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
         figure(facts, "far-contrast", "", "Left at the far end", "%", |f| {
             let (sigma, way) = (extinction_per_m(f)?, way_to_far_end_m(f)?);
             let shown = significant((-sigma * way).exp() * 100.0, 2);
-            let expression = format!(
-                "100 ÷ 2^({} × {} ÷ ln 2) = {shown}",
-                carried(sigma),
-                carried(way)
-            );
+            let expression = format!("100 ÷ 2^({} × {} ÷ ln 2) = {shown}", step(sigma), step(way));
             Ok(Told::new(
                 shown,
                 expression,
@@ -174,7 +170,7 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
             let shown = significant((-sigma).exp() * 100.0, 3);
             Ok(Told::new(
                 shown.clone(),
-                format!("100 ÷ 2^({} ÷ ln 2) = {shown}", carried(sigma)),
+                format!("100 ÷ 2^({} ÷ ln 2) = {shown}", step(sigma)),
                 "A spot reading on a small lamp, haze against clear, over 1 m.",
                 "Beer–Lambert law",
             ))
@@ -193,7 +189,7 @@ fn haze(facts: &Facts<'_>) -> Figure {
         }
         if asks_contrast(f) {
             let (way, contrast) = (way_to_far_end_m(f)?, f.get("contrast_far_end")?);
-            let expression = format!("−ln({}) ÷ {} = {shown}", given(contrast), carried(way));
+            let expression = format!("−ln({}) ÷ {} = {shown}", given(contrast), step(way));
             return Ok(Told::new(
                 shown,
                 expression,
@@ -220,7 +216,7 @@ fn mass(facts: &Facts<'_>) -> Figure {
         let (sigma, hides) = (extinction_per_m(f)?, mass_extinction_m2pg(f)?);
         let mg = concentration_mgpm3(f)?;
         let shown = found(if mg >= 100.0 { mg.round() } else { mg });
-        let expression = format!("{} ÷ {} × 1000 = {shown}", carried(sigma), carried(hides));
+        let expression = format!("{} ÷ {} × 1000 = {shown}", step(sigma), step(hides));
         let mut told = Told::new(
             shown,
             expression,
@@ -251,7 +247,7 @@ fn stay(facts: &Facts<'_>) -> Figure {
         if mg > peak {
             let expression = format!(
                 "{} ÷ {} = {}",
-                carried(mg),
+                step(mg),
                 given(peak),
                 significant(mg / peak, 3)
             );
@@ -273,7 +269,7 @@ fn stay(facts: &Facts<'_>) -> Figure {
         let expression = format!(
             "480 × {} ÷ {} = {}",
             given(average),
-            carried(mg),
+            step(mg),
             found((480.0 * average / mg).round())
         );
         Ok(Told::new(
