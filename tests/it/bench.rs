@@ -14,7 +14,6 @@ pub struct Nave {
     pub plan: Id,
     pub setup: Id,
     pub pass: Id,
-    pub shot: Id,
 }
 
 impl Nave {
@@ -59,7 +58,6 @@ impl Nave {
             plan,
             setup,
             pass,
-            shot,
         };
         nave.write(ops).await;
         nave

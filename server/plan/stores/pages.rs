@@ -1,7 +1,6 @@
 //! What the studio owns, as ledgers: each thing's blanks, and a line to add another.
 
 use crate::{
-    app::App,
     error::PageError,
     journal::{
         change::Op,
@@ -14,11 +13,12 @@ use crate::{
         fields::{self, Typed},
         page::{Desk, cell, page},
         parts::Blank,
+        routes::Routes,
         sheet::{Sheet, Tab},
     },
 };
 use axum::{
-    Form, Router,
+    Form,
     extract::Path,
     response::{IntoResponse as _, Redirect, Response},
     routing::{get, post},
@@ -26,8 +26,8 @@ use axum::{
 use serde_json::{Map, Value as Json};
 
 /// Addresses of stores.
-pub fn routes() -> Router<App> {
-    Router::new()
+pub fn routes() -> Routes {
+    Routes::new()
         .route("/plans/{plan}/stores", get(show).post(write))
         .route("/plans/{plan}/stores/{kind}", post(add))
         .route("/plans/{plan}/stores/{kind}/{id}/strike", post(strike))
