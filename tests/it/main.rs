@@ -4,5 +4,6 @@ mod access;
 mod api_plans;
 mod bench;
 mod book;
+mod demo;
 mod harness;
 mod security;

@@ -1,13 +1,12 @@
 //! Handing lists over: shot lists read as crews keep them, lists written by RFC 4180.
 //!
-//! Everything here is a function of bytes and rows: nothing is stored, nothing is served. Which columns a list may have
-//! comes from the records' own declarations. Reading goes in steps,
-//! each its own file:
+//! Which columns a list may have comes from the records' own declarations. Reading is a function of bytes and rows, in
+//! steps, each its own file:
 //!
 //! bytes → text ([`text`]) → records ([`csv`]) or a sheet's rows ([`sheet`]) → a table under its heading row
 //! ([`table`]) → headings matched to fields ([`mapping`]) → cells read as values ([`values`], [`length`],
 //! [`numbers`]) → checked records with every fault in one answer ([`records`]) → shots ([`shots`]) and what they
-//! would change ([`compare`]).
+//! would change ([`compare`]), and as the one batch of ops that writes them ([`store`]).
 //!
 //! A file that cannot be cut into rows at all is [`Refused`] with a sentence; a fault in a cell is a [`RowError`]
 //! that names its line, its column and what was typed.
@@ -22,6 +21,7 @@ pub mod problems;
 pub mod records;
 pub mod sheet;
 pub mod shots;
+pub mod store;
 pub mod table;
 pub mod text;
 pub mod values;
@@ -38,7 +38,7 @@ pub use shots::{Look, Options, ShotRow, read};
 pub use text::Encoding;
 
 /// Largest file that is read, in bytes. A list of ten thousand shots takes about one million.
-pub const MAX_FILE_BYTES: usize = 8 * 1024 * 1024;
+pub const MAX_FILE_BYTES: usize = 20 * 1024 * 1024;
 /// Most rows in one list, blank ones and titles included.
 pub const MAX_ROWS: usize = 20_000;
 /// Most columns in one list.
