@@ -331,14 +331,6 @@ macro_rules! insert_change {
     };
 }
 
-/// SQL that settles the removals kept beside once the thing's standing is decided.
-#[macro_export]
-macro_rules! settle_removal {
-    () => {
-        "update beside set settled_seq = ?1 where settled_seq is null and plan is ?2 and entity = ?10 and field = ''"
-    };
-}
-
 /// Declares a kind of record. One line a field: `name: Type = blank, "Label", also ["other heading"];`
 #[macro_export]
 macro_rules! record {
@@ -371,7 +363,7 @@ macro_rules! record {
                 },
                 select: concat!("select id, created_seq, removed_seq, versions", $(", ", stringify!($field),)+ " from ", $table),
                 updates: &[ $( concat!($crate::insert_change!(), "; update ", $table, " set ", stringify!($field), " = ?20, versions = ?19 where id = ?10") ),+ ],
-                remove: concat!($crate::insert_change!(), "; update ", $table, " set removed_seq = ?19 where id = ?10; ", $crate::settle_removal!()),
+                remove: concat!($crate::insert_change!(), "; update ", $table, " set removed_seq = ?19 where id = ?10"),
             };
             fn blank() -> Self {
                 Self { $( $field: <$ty as $crate::journal::value::Cell>::blank(), )+ }

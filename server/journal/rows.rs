@@ -4,7 +4,7 @@ use super::{
     apply,
     change::{Change, OpKind, Outcome},
     record::{AnyEntry, is_text, versions_json},
-    value::Column,
+    value::{Column, Id},
 };
 use crate::plan::Plan;
 use serde_json::Value as Json;
@@ -47,7 +47,8 @@ impl Rows {
         }
         if let Some(removed) = apply::removes(change) {
             let removed_seq = Column::Integer(if removed { change.seq } else { 0 });
-            return row(db, entry.kind().remove, change, &[removed_seq]).await;
+            row(db, entry.kind().remove, change, &[removed_seq]).await?;
+            return settle_removal(db, change).await;
         }
         let index = change.field.as_deref().and_then(|f| entry.kind().index(f));
         match index.filter(|_| !apply::only_settles(change)) {
@@ -75,7 +76,7 @@ impl Rows {
         });
         let mut query = sqlx::query(AssertSqlSafe(sql.clone()))
             .bind(change.entity.as_str())
-            .bind(change.plan.as_ref().map(super::value::Id::as_str))
+            .bind(change.plan.as_ref().map(Id::as_str))
             .bind(change.seq)
             .bind(versions_json(entry));
         for index in 0..kind.fields.len() {
@@ -96,6 +97,21 @@ async fn settle(db: &mut SqliteConnection, change: &Change) -> Result<(), sqlx::
         .await?;
     }
     Ok(())
+}
+
+/// Removals kept beside are settled once it is decided whether the thing stands. A statement of its own: the parameters
+/// that a third one in the same string leaves out would be counted past the end.
+async fn settle_removal(db: &mut SqliteConnection, change: &Change) -> Result<(), sqlx::Error> {
+    let (plan, entity) = (change.plan.as_ref().map(Id::as_str), change.entity.as_str());
+    sqlx::query!(
+        "update beside set settled_seq = ? where settled_seq is null and plan is ? and entity = ? and field = ''",
+        change.seq,
+        plan,
+        entity
+    )
+    .execute(db)
+    .await
+    .map(drop)
 }
 
 /// A field as its column holds it: text columns are never null, nothing written is empty text.
@@ -127,7 +143,7 @@ async fn row(
     let json = |value: &Json| (!value.is_null()).then(|| value.to_string());
     let mut query = sqlx::query(sql)
         .bind(change.seq)
-        .bind(change.plan.as_ref().map(super::value::Id::as_str))
+        .bind(change.plan.as_ref().map(Id::as_str))
         .bind(&*change.op_id)
         .bind(change.batch.as_deref())
         .bind(&*change.client)

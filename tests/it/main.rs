@@ -6,4 +6,8 @@ mod bench;
 mod book;
 mod demo;
 mod harness;
+mod journal_checks;
+mod journal_histories;
+mod journal_model;
+mod journal_rules;
 mod security;
