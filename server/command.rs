@@ -1,8 +1,11 @@
 //! What each command does.
 
 use crate::{access, app::App, settings::Command, store::Store};
-use axum::serve::ListenerExt as _;
-use std::{io::Write as _, net::SocketAddr, path::Path};
+use std::{
+    io::Write as _,
+    net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr},
+    path::{Path, PathBuf},
+};
 use tokio::net::TcpListener;
 
 /// Runs a command to its end.
@@ -12,11 +15,21 @@ use tokio::net::TcpListener;
 pub async fn run(command: Command) -> Result<(), String> {
     match command {
         Command::Demo { listen } => demo(listen).await,
-        Command::Serve { data, listen } => {
+        Command::Serve {
+            data,
+            listen,
+            link,
+            behind_proxy,
+        } => {
             let listener = bind(listen).await?;
+            let stopped = told_to_stop()?;
             let store = Store::open(&data).await.map_err(|e| e.to_string())?;
-            let fresh = store.plans().await.map_err(|e| e.to_string())?.is_empty();
-            serve(store, listener, fresh).await
+            let is_new = access::people::are_none(&store)
+                .await
+                .map_err(|e| e.to_string())?;
+            let mut app = App::new(store);
+            app.behind_proxy = behind_proxy;
+            serve(app, listener, stopped, link || is_new).await
         }
         Command::Backup { data, file } => crate::store::backup(&data, &file)
             .await
@@ -30,15 +43,13 @@ pub async fn run(command: Command) -> Result<(), String> {
 
 async fn demo(listen: SocketAddr) -> Result<(), String> {
     let listener = bind(listen).await?;
-    let folder =
-        std::env::temp_dir().join(format!("stillair-demo-{}", uuid::Uuid::now_v7().simple()));
-    let store = Store::open(&folder).await.map_err(|e| e.to_string())?;
+    let stopped = told_to_stop()?;
+    let folder = Throwaway::new()?;
+    let store = Store::open(&folder.0).await.map_err(|e| e.to_string())?;
     crate::demo::fill(&store)
         .await
         .map_err(|e| format!("The demo plan could not be written: {e}"))?;
-    let done = serve(store, listener, true).await;
-    let _ = std::fs::remove_dir_all(&folder);
-    done
+    serve(App::new(store), listener, stopped, true).await
 }
 
 async fn bind(listen: SocketAddr) -> Result<TcpListener, String> {
@@ -62,47 +73,78 @@ async fn bind(listen: SocketAddr) -> Result<TcpListener, String> {
         })
 }
 
-async fn serve(store: Store, listener: TcpListener, print_link: bool) -> Result<(), String> {
-    let address = listener.local_addr().map_err(|e| e.to_string())?;
-    if print_link {
-        let token = access::links::lead_link(&store)
-            .await
-            .map_err(|e| e.to_string())?;
-        // A closed pipe must not end the program.
-        let mut out = std::io::stdout();
-        let _ = writeln!(out, "http://{address}/join/{token}");
-        let _ = out.flush();
-    }
-    tracing::info!(%address, "serving");
-    let listener = listener.tap_io(|io| {
-        let _ = io.set_nodelay(true);
-    });
-    let app = App::new(store)
-        .router()
-        .into_make_service_with_connect_info::<SocketAddr>();
-    axum::serve(listener, app)
-        .with_graceful_shutdown(stopped())
-        .await
-        .map_err(|e| e.to_string())
+fn told_to_stop() -> Result<impl Future<Output = ()>, String> {
+    crate::serve::told_to_stop()
+        .map_err(|error| format!("The program could not ask to be told when to stop: {error}."))
 }
 
-async fn stopped() {
-    let interrupt = tokio::signal::ctrl_c();
-    #[cfg(unix)]
-    {
-        if let Ok(mut terminate) =
-            tokio::signal::unix::signal(tokio::signal::unix::SignalKind::terminate())
-        {
-            tokio::select! { _ = interrupt => {}, _ = terminate.recv() => {} }
-            return;
-        }
+/// A folder of the demo, which only its owner may read and which goes when the program does.
+struct Throwaway(PathBuf);
+
+impl Throwaway {
+    fn new() -> Result<Self, String> {
+        let name = format!("stillair-demo-{}", uuid::Uuid::now_v7().simple());
+        let folder = std::env::temp_dir().join(name);
+        let mut maker = std::fs::DirBuilder::new();
+        #[cfg(unix)]
+        std::os::unix::fs::DirBuilderExt::mode(&mut maker, 0o700);
+        maker.create(&folder).map_err(|error| {
+            format!(
+                "The demo's folder {} could not be made: {error}.",
+                folder.display()
+            )
+        })?;
+        Ok(Self(folder))
     }
-    let _ = interrupt.await;
+}
+
+impl Drop for Throwaway {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+async fn serve(
+    app: App,
+    listener: TcpListener,
+    stopped: impl Future<Output = ()>,
+    print_link: bool,
+) -> Result<(), String> {
+    let address = listener.local_addr().map_err(|e| e.to_string())?;
+    access::people::learn_names(&app)
+        .await
+        .map_err(|e| e.to_string())?;
+    if print_link {
+        let token = access::links::lead_link(&app.store)
+            .await
+            .map_err(|e| e.to_string())?;
+        say(&format!("http://{}/join/{token}", reachable(address)));
+    }
+    tracing::info!(%address, "serving");
+    crate::serve::until(stopped, listener, app.router()).await;
+    Ok(())
+}
+
+/// An address to open in a browser: "every address of this machine" is none, its own is one of them.
+fn reachable(address: SocketAddr) -> SocketAddr {
+    let own: IpAddr = match address.ip() {
+        ip if !ip.is_unspecified() => return address,
+        IpAddr::V4(_) => Ipv4Addr::LOCALHOST.into(),
+        IpAddr::V6(_) => Ipv6Addr::LOCALHOST.into(),
+    };
+    SocketAddr::new(own, address.port())
+}
+
+/// One line on the standard output. A closed pipe must not end the program.
+fn say(line: &str) {
+    let mut out = std::io::stdout();
+    let _ = writeln!(out, "{line}");
+    let _ = out.flush();
 }
 
 async fn check(data: &Path) -> Result<(), String> {
     let store = Store::open(data).await.map_err(|e| e.to_string())?;
     let words = store.check().await.map_err(|e| e.to_string())?;
-    let _ = writeln!(std::io::stdout(), "{words}");
+    say(&words);
     Ok(())
 }

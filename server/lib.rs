@@ -8,6 +8,7 @@ pub mod demo;
 pub mod error;
 pub mod journal;
 pub mod plan;
+pub mod serve;
 pub mod settings;
 pub mod store;
 pub mod web;

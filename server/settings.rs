@@ -32,6 +32,12 @@ pub enum Command {
         /// Address and port to listen on.
         #[arg(long, env = "STILLAIR_LISTEN", default_value = LISTEN)]
         listen: SocketAddr,
+        /// Print a new lead's link although the book is not empty: a passphrase was forgotten.
+        #[arg(long)]
+        link: bool,
+        /// Believe X-Forwarded-For and X-Forwarded-Proto, which a proxy in front sets; without one anybody could.
+        #[arg(long, env = "STILLAIR_BEHIND_PROXY")]
+        behind_proxy: bool,
     },
     /// Copy a plan book, while it is in use, into one file.
     Backup {

@@ -1,6 +1,7 @@
 //! One test program; one module a slice. Tests send requests to the router in process.
 
 mod access;
+mod access_commands;
 mod api_plans;
 mod bench;
 mod book;
