@@ -1,6 +1,7 @@
 //! The machine interface under `/api`.
 
 pub mod body;
+pub mod calc;
 pub mod plans;
 
 use crate::web::routes::Routes;
@@ -11,6 +12,7 @@ use serde_json::{Value, json};
 pub fn routes() -> Routes {
     Routes::new()
         .route("/health", get(health))
+        .merge(calc::routes())
         .merge(plans::routes())
 }
 

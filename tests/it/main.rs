@@ -6,6 +6,7 @@ mod api_plans;
 mod bench;
 mod book;
 mod demo;
+mod calc;
 mod harness;
 mod journal_checks;
 mod journal_histories;
