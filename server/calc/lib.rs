@@ -18,6 +18,7 @@ mod told;
 pub mod air_limits;
 pub mod exposure;
 pub mod focus;
+pub mod gel;
 pub mod haze_fill;
 pub mod haze_optics;
 pub mod lens;
@@ -59,6 +60,8 @@ const TABLES: &[&[Calculation]] = &[
     air_limits::day::CALCULATIONS,
     air_limits::exposure::CALCULATIONS,
     air_limits::limits::CALCULATIONS,
+    gel::shift::CALCULATIONS,
+    gel::loss::CALCULATIONS,
 ];
 
 /// Every calculation, family by family.
