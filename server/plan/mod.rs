@@ -327,6 +327,7 @@ pub fn routes() -> crate::web::routes::Routes {
         routing::{get, post},
     };
     crate::web::routes::Routes::new()
+        .merge(handover::routes())
         .merge(setups::pages::routes())
         .merge(stores::pages::routes())
         .merge(two_hands::routes())

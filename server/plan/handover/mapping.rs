@@ -82,6 +82,8 @@ pub struct NotTaken {
     pub at: usize,
     pub heading: String,
     pub why: String,
+    /// Whether a person said so.
+    pub by_hand: bool,
 }
 
 /// Which heading went where.
@@ -90,6 +92,9 @@ pub struct Mapping {
     pub taken: Vec<Taken>,
     pub not_taken: Vec<NotTaken>,
 }
+
+/// Why a heading was left that a person said to leave.
+const LEFT_OUT: &str = "left out by hand";
 
 /// What a person corrected: heading → column name, or none to leave the heading out. Headings are matched as everywhere,
 /// so a remembered correction holds for the next file; those that a file does not have are passed over.
@@ -176,14 +181,19 @@ impl<'c> Names<'c> {
         let mut not_taken = Vec::new();
         let mut leave = |at: usize, why: String| {
             let heading = headings[at].clone();
-            not_taken.push(NotTaken { at, heading, why });
+            not_taken.push(NotTaken {
+                at,
+                heading,
+                by_hand: why == LEFT_OUT,
+                why,
+            });
         };
         for (at, heading) in headings.iter().enumerate() {
             let form = matched_form(heading);
             match self.by_form.get(&form) {
                 _ if form.is_empty() => leave(at, "has no heading".to_owned()),
                 Some(Some((rank, column))) => ranked.push((*rank, at, *column)),
-                Some(None) => leave(at, "left out by hand".to_owned()),
+                Some(None) => leave(at, LEFT_OUT.to_owned()),
                 None => leave(at, "not known here".to_owned()),
             }
         }

@@ -11,20 +11,25 @@
 //! A file that cannot be cut into rows at all is [`Refused`] with a sentence; a fault in a cell is a [`RowError`]
 //! that names its line, its column and what was typed.
 
+pub mod api;
 pub mod compare;
 pub mod csv;
 pub mod export;
+pub mod give;
 pub mod length;
 pub mod mapping;
 pub mod numbers;
 pub mod problems;
 pub mod records;
+pub mod remember;
+pub mod sent;
 pub mod sheet;
 pub mod shots;
 pub mod store;
 pub mod table;
 pub mod text;
 pub mod values;
+pub mod work;
 
 #[cfg(test)]
 mod tests;
@@ -36,6 +41,11 @@ pub use problems::{Problem, Refused, RowError};
 pub use records::{Fields, Value};
 pub use shots::{Look, Options, ShotRow, read};
 pub use text::Encoding;
+
+/// Addresses of handing over.
+pub fn routes() -> crate::web::routes::Routes {
+    crate::web::routes::Routes::new().merge(api::routes())
+}
 
 /// Largest file that is read, in bytes. A list of ten thousand shots takes about one million.
 pub const MAX_FILE_BYTES: usize = 20 * 1024 * 1024;
