@@ -16,12 +16,15 @@ pub mod schema;
 mod told;
 
 pub mod air_limits;
+pub mod dust;
 pub mod exposure;
 pub mod focus;
 pub mod gel;
 pub mod haze_fill;
 pub mod haze_optics;
 pub mod lens;
+pub mod materials;
+pub mod power;
 pub mod scale_time;
 pub mod story_stop;
 pub mod table;
@@ -62,6 +65,15 @@ const TABLES: &[&[Calculation]] = &[
     air_limits::limits::CALCULATIONS,
     gel::shift::CALCULATIONS,
     gel::loss::CALCULATIONS,
+    dust::CALCULATIONS,
+    materials::plaster::CALCULATIONS,
+    materials::bulk::CALCULATIONS,
+    materials::piece::CALCULATIONS,
+    materials::sheet::CALCULATIONS,
+    materials::cost::CALCULATIONS,
+    power::load::CALCULATIONS,
+    power::cable::CALCULATIONS,
+    power::heat::CALCULATIONS,
 ];
 
 /// Every calculation, family by family.

@@ -142,13 +142,24 @@ fn limit(i: &Limit, _: &mut Warnings) -> Result<LimitFound, Fault> {
 }
 
 fn limit_because(i: &Limit, a: &LimitFound) -> String {
-    let origin = format!("{} ({})", a.authority, a.mark);
-    let unit = a.unit.replace("mg/m3", "mg/m³");
-    match a.value {
+    in_words(&i.basis, a.value, &a.unit, &a.authority, a.mark)
+}
+
+/// A limit as the expression that a day is planned by, with who set it.
+pub(crate) fn in_words(
+    basis: &str,
+    value: Option<f64>,
+    unit: &str,
+    authority: &str,
+    mark: &str,
+) -> String {
+    let origin = format!("{authority} ({mark})");
+    let unit = unit.replace("mg/m3", "mg/m³");
+    match value {
         None => format!(
             "8 × 0 = 0 to plan for, since no number is set: keep it as low as can be done. {origin}."
         ),
-        Some(value) if i.basis == "8h_TWA" => {
+        Some(value) if basis == "8h_TWA" => {
             let (value, day) = (given(value), found(WORKING_DAY_H * value));
             format!("8 × {value} = {day} {unit} × hours in a working day. {origin}.")
         }
@@ -156,7 +167,7 @@ fn limit_because(i: &Limit, a: &LimitFound) -> String {
             let value = given(value);
             format!(
                 "1 × {value} = {value} {unit}, {}. {origin}.",
-                i.basis.replace('_', " ")
+                basis.replace('_', " ")
             )
         }
     }
