@@ -18,6 +18,7 @@ mod told;
 pub mod air_limits;
 pub mod dust;
 pub mod exposure;
+pub mod flicker;
 pub mod focus;
 pub mod gel;
 pub mod haze_fill;
@@ -49,6 +50,9 @@ const TABLES: &[&[Calculation]] = &[
     focus::stop::CALCULATIONS,
     focus::tilt::CALCULATIONS,
     story_stop::CALCULATIONS,
+    flicker::mains::CALCULATIONS,
+    flicker::swing::CALCULATIONS,
+    flicker::projected::CALCULATIONS,
     exposure::meter::CALCULATIONS,
     exposure::lamps::CALCULATIONS,
     haze_optics::demand::CALCULATIONS,

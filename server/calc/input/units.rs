@@ -2,6 +2,7 @@
 
 /// Endings of names and the units they stand for, longer endings first.
 const UNITS: &[(&str, &str)] = &[
+    ("_torque_nm", "N·m"),
     ("_deg_per_s", "°/s"),
     ("_db_per_m", "dB/m"),
     ("_mg_h_pm3", "mg·h/m³"),
@@ -38,6 +39,8 @@ const UNITS: &[(&str, &str)] = &[
     ("_mah", "mAh"),
     ("_kva", "kVA"),
     ("_deg", "°"),
+    ("_rad", "rad"),
+    ("_ah", "Ah"),
     ("_fps", "fps"),
     ("_rpm", "rpm"),
     ("_ppm", "ppm"),
@@ -110,6 +113,10 @@ const LABELS: &[(&str, &str)] = &[
     ("c_constant", "Constant C"),
     ("nd_density", "ND density"),
     ("dry_ice_kg", "Dry ice"),
+    ("pwm_hz", "Switching frequency"),
+    ("leds_in_series", "LEDs in series"),
+    ("next_e24_ohm", "Next resistor of the E24 series"),
+    ("current_with_e24_ma", "Current with that resistor"),
 ];
 
 /// The name in words, without its unit: `focal_length_mm` is `Focal length`.
