@@ -28,6 +28,7 @@ pub mod materials;
 pub mod power;
 pub mod scale_time;
 pub mod story_stop;
+pub mod suspension;
 pub mod table;
 
 pub mod continuity;
@@ -53,6 +54,14 @@ const TABLES: &[&[Calculation]] = &[
     flicker::mains::CALCULATIONS,
     flicker::swing::CALCULATIONS,
     flicker::projected::CALCULATIONS,
+    suspension::lines::CALCULATIONS,
+    suspension::plate::CALCULATIONS,
+    suspension::strength::CALCULATIONS,
+    suspension::swing::CALCULATIONS,
+    suspension::yaw::CALCULATIONS,
+    suspension::settle::CALCULATIONS,
+    suspension::filament::CALCULATIONS,
+    suspension::hung::CALCULATIONS,
     exposure::meter::CALCULATIONS,
     exposure::lamps::CALCULATIONS,
     haze_optics::demand::CALCULATIONS,
