@@ -1,6 +1,11 @@
 //! What each command does.
 
-use crate::{access, app::App, settings::Command, store::Store};
+use crate::{
+    access,
+    app::App,
+    settings::Command,
+    store::{Options, Store},
+};
 use std::{
     io::Write as _,
     net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr},
@@ -20,10 +25,16 @@ pub async fn run(command: Command) -> Result<(), String> {
             listen,
             link,
             behind_proxy,
+            one_commit,
         } => {
             let listener = bind(listen).await?;
             let stopped = told_to_stop()?;
-            let store = Store::open(&data).await.map_err(|e| e.to_string())?;
+            let options = Options {
+                one_commit,
+                ..Options::default()
+            };
+            let store = Store::open_with(&data, options).await;
+            let store = store.map_err(|e| e.to_string())?;
             let is_new = access::people::are_none(&store)
                 .await
                 .map_err(|e| e.to_string())?;
@@ -121,7 +132,9 @@ async fn serve(
         say(&format!("http://{}/join/{token}", reachable(address)));
     }
     tracing::info!(%address, "serving");
+    let store = app.store.clone();
     crate::serve::until(stopped, listener, app.router()).await;
+    store.close().await;
     Ok(())
 }
 

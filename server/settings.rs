@@ -38,6 +38,9 @@ pub enum Command {
         /// Believe X-Forwarded-For and X-Forwarded-Proto, which a proxy in front sets; without one anybody could.
         #[arg(long, env = "STILLAIR_BEHIND_PROXY")]
         behind_proxy: bool,
+        /// Give every write a commit of its own. Slower and no more durable: there to measure what sharing commits brings.
+        #[arg(long, env = "STILLAIR_ONE_COMMIT", hide = true)]
+        one_commit: bool,
     },
     /// Copy a plan book, while it is in use, into one file.
     Backup {

@@ -29,7 +29,7 @@ impl<S: Send + Sync> FromRequest<S> for Body {
         }
         let bytes = Bytes::from_request(request, state)
             .await
-            .map_err(|rejection| not_read(rejection))?;
+            .map_err(not_read)?;
         serde_json::from_slice(&bytes).map(Self).map_err(|error| {
             PageError::BadRequest(format!(
                 "The body is no JSON: line {}, column {}.",

@@ -136,7 +136,7 @@ fn matches(headers: &HeaderMap, tag: &str) -> bool {
         .iter()
         .filter_map(|v| v.to_str().ok())
         .flat_map(|v| v.split(','))
-        .map(|known| known.trim())
+        .map(str::trim)
         .any(|known| known == "*" || known.trim_start_matches("W/") == tag)
 }
 
@@ -180,6 +180,9 @@ fn list_json(list: &dyn AnyList) -> Value {
     }
     entries.into_iter().map(entry_json).collect()
 }
+
+/// What came of an op, under the id it came with.
+type Told = (Value, Result<(i64, Outcome), Refused>);
 
 /// Ops as they came: read, or with what is wrong in them.
 struct Asked {
@@ -271,7 +274,7 @@ async fn change(
     }
     .into_iter();
     let single = ops.len() == 1;
-    let results: Vec<(Value, Result<(i64, Outcome), Refused>)> = ops
+    let results: Vec<Told> = ops
         .into_iter()
         .map(|op| match op {
             Err((op_id, faults)) => (op_id, Err(Refused::Invalid(faults))),
@@ -302,18 +305,14 @@ fn weight(refused: &Refused) -> u8 {
 }
 
 /// Refused as a whole: problem details, with what came of each op beside them.
-fn refusal(
-    worst: Refused,
-    results: &[(Value, Result<(i64, Outcome), Refused>)],
-    path: &str,
-) -> Response {
+fn refusal(worst: Refused, results: &[Told], path: &str) -> Response {
     let error = refused_error(worst);
     let mut body = problem::details_body(&error, path);
     body["results"] = results.iter().map(result_json).collect();
     problem::details_response(error.status(), &body)
 }
 
-fn result_json((op_id, result): &(Value, Result<(i64, Outcome), Refused>)) -> Value {
+fn result_json((op_id, result): &Told) -> Value {
     match result {
         Ok((seq, outcome)) => json!({"op_id": op_id, "seq": seq, "outcome": outcome.word()}),
         Err(refused) => {

@@ -1,6 +1,6 @@
 //! A write as asked ([`Op`]) and as it stands in the journal ([`Change`]).
 
-use super::{field::Refusal, value::Id};
+use super::value::Id;
 use serde_json::Value as Json;
 use sha2::{Digest as _, Sha256};
 use std::{fmt::Write as _, sync::Arc};
@@ -155,142 +155,6 @@ impl Op {
         }
     }
 
-    /// Reads one op of the machine interface, naming every fault.
-    ///
-    /// # Errors
-    /// All faults, each with its member.
-    pub fn from_json(json: &Json) -> Result<Self, Vec<Refusal>> {
-        let Json::Object(object) = json else {
-            return Err(vec![fault("", "wrong_type", "An op is an object.")]);
-        };
-        let mut faults = Vec::new();
-        const MEMBERS: &[&str] = &[
-            "op_id",
-            "kind",
-            "entity_type",
-            "entity",
-            "field",
-            "base",
-            "value",
-            "of_seq",
-            "batch",
-            "detach",
-            "after",
-            "settles",
-            "seen",
-            "at_client_ms",
-        ];
-        for name in object.keys().filter(|n| !MEMBERS.contains(&n.as_str())) {
-            faults.push(fault(name, "unknown_field", "An op has no such member."));
-        }
-        let mut text = |name: &str, most: usize| match object.get(name) {
-            None | Some(Json::Null) => None,
-            Some(Json::String(s)) if !s.is_empty() && s.len() <= most => {
-                Some(Arc::<str>::from(s.as_str()))
-            }
-            Some(_) => {
-                faults.push(fault(
-                    name,
-                    "wrong_type",
-                    &format!("{name} is text of 1 to {most} characters."),
-                ));
-                None
-            }
-        };
-        let (op_id, kind, entity_type, entity, field, after) = (
-            text("op_id", 100),
-            text("kind", 20),
-            text("entity_type", 40),
-            text("entity", 64),
-            text("field", 60),
-            text("after", 100),
-        );
-        let mut whole = |name: &str| match object.get(name) {
-            None | Some(Json::Null) => None,
-            Some(json) => json.as_i64().or_else(|| {
-                faults.push(fault(
-                    name,
-                    "wrong_type",
-                    &format!("{name} is a whole number."),
-                ));
-                None
-            }),
-        };
-        let (base, seen, of_seq, at_client_ms) = (
-            whole("base"),
-            whole("seen"),
-            whole("of_seq"),
-            whole("at_client_ms"),
-        );
-        let op_kind = kind.as_deref().and_then(OpKind::from_word);
-        if kind.is_none() && !object.contains_key("kind") {
-            faults.push(fault("kind", "missing", "An op says what kind it is."));
-        } else if op_kind.is_none() && kind.is_some() {
-            faults.push(fault("kind", "not_one_of", "kind is one of: set, insert, remove, restore, move, add, take_out, append, resolve, undo."));
-        }
-        if op_id.is_none() && !object.contains_key("op_id") {
-            faults.push(fault(
-                "op_id",
-                "missing",
-                "An op needs an id of its own, so that a retry is harmless.",
-            ));
-        }
-        let id = entity.as_deref().map(Id::parse);
-        if id == Some(None) {
-            faults.push(fault(
-                "entity",
-                "wrong_type",
-                "An id has 1 to 64 of A–Z a–z 0–9 - _.",
-            ));
-        }
-        let mut flag = |name: &str| match object.get(name) {
-            None | Some(Json::Null) => false,
-            Some(Json::Bool(flag)) => *flag,
-            Some(_) => {
-                faults.push(fault(
-                    name,
-                    "wrong_type",
-                    &format!("{name} is true or false."),
-                ));
-                false
-            }
-        };
-        let (whole_batch, detach) = (flag("batch"), flag("detach"));
-        let settles: Option<Vec<i64>> = match object.get("settles") {
-            None | Some(Json::Null) => None,
-            Some(json) => {
-                let list = json.as_array();
-                let numbers = list.and_then(|l| l.iter().map(Json::as_i64).collect());
-                if numbers.is_none() {
-                    faults.push(fault(
-                        "settles",
-                        "wrong_type",
-                        "settles is a list of journal numbers.",
-                    ));
-                }
-                numbers
-            }
-        };
-        match (op_id, op_kind) {
-            (Some(op_id), Some(kind)) if faults.is_empty() => Ok(Self {
-                op_id,
-                kind,
-                entity_type,
-                entity: id.flatten(),
-                field,
-                base: base.or(seen),
-                value: object.get("value").cloned().unwrap_or(Json::Null),
-                of_seq,
-                whole_batch,
-                detach,
-                after,
-                settles,
-                at_client_ms,
-            }),
-            _ => Err(faults),
-        }
-    }
-
     /// Hash of what it asks, so that the same id with another body is noticed.
     pub fn body_hash(&self) -> Arc<str> {
         let body = serde_json::json!([
@@ -311,14 +175,6 @@ impl Op {
             let _ = write!(hex, "{byte:02x}");
         }
         hex.into()
-    }
-}
-
-fn fault(field: &str, kind: &'static str, problem: &str) -> Refusal {
-    Refusal {
-        field: field.into(),
-        kind,
-        problem: problem.into(),
     }
 }
 

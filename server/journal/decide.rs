@@ -10,7 +10,10 @@ use super::{
 };
 use crate::plan::{Plan, Scope as _};
 use serde_json::{Value as Json, json};
-use std::{collections::HashSet, sync::Arc};
+use std::{
+    collections::{HashMap, HashSet},
+    sync::Arc,
+};
 
 pub use super::refer::called;
 
@@ -59,8 +62,17 @@ pub struct Sight<'a> {
     pub undone: &'a [Arc<Change>],
     /// Newest number before an undo of a batch began: whatever is later is the undo's own.
     pub since: i64,
-    /// Ids that things of other plans have.
-    pub taken: &'a HashSet<Id>,
+    /// What other plans have to do with it.
+    pub others: &'a Others,
+}
+
+/// What an ask has to do with the studio's other plans, which are not in sight.
+#[derive(Clone, Debug, Default)]
+pub struct Others {
+    /// Ids that their things have.
+    pub taken: HashSet<Id>,
+    /// Who of them refers to what the studio shares: by the shared thing, what they are called.
+    pub referrers: HashMap<Id, Vec<String>>,
 }
 
 /// One fault as a refusal.
@@ -90,9 +102,9 @@ pub fn decide(plan: &Plan, op: &Op, sight: &Sight<'_>) -> Result<Vec<Draft>, Ref
         ));
     }
     match op.kind {
-        OpKind::Insert => insert(plan, op, sight.taken).map(|d| vec![d]),
+        OpKind::Insert => insert(plan, op, &sight.others.taken).map(|d| vec![d]),
         OpKind::Undo => undo::undo(plan, op, sight),
-        OpKind::Remove => standing::remove(plan, op, sight.newest),
+        OpKind::Remove => standing::remove(plan, op, sight),
         OpKind::Restore => standing::restore(plan, op).map(|d| vec![d]),
         OpKind::Resolve if op.field.is_none() => standing::settle(plan, op).map(|d| vec![d]),
         OpKind::Set | OpKind::Move | OpKind::Resolve => set(plan, op).map(|d| vec![d]),

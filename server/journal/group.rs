@@ -4,20 +4,17 @@ use super::{
     apply,
     ask::{Ask, Reply},
     change::{Change, Op, OpKind, Outcome},
-    decide::{Draft, Refused, Sight, decide, invalid},
+    decide::{Draft, Others, Refused, Sight, decide, invalid},
     load,
     value::Id,
     writer::now_ms,
 };
 use crate::{
-    plan::{Plan, Studio},
+    plan::{Plan, Scope as _, Studio},
     store::Shared,
 };
 use sqlx::SqliteConnection;
-use std::{
-    collections::{HashMap, HashSet},
-    sync::Arc,
-};
+use std::{collections::HashMap, sync::Arc};
 
 /// Everything as it will be once the group is committed.
 pub(super) struct Group {
@@ -38,7 +35,7 @@ pub(super) struct Group {
 pub(super) struct Known {
     ops: HashMap<Arc<str>, Change>,
     changes: Vec<Arc<Change>>,
-    taken: HashSet<Id>,
+    others: Others,
 }
 
 impl Known {
@@ -64,7 +61,18 @@ impl Known {
         let inserts = ask.ops.iter().filter(|op| op.kind == OpKind::Insert);
         let ids: Vec<_> = inserts.filter_map(|op| op.entity.as_ref()).collect();
         if !ids.is_empty() {
-            known.taken = load::ids_of_other_plans(db, &ids, &ask.plan).await?;
+            known.others.taken = load::ids_of_other_plans(db, &ids, &ask.plan).await?;
+        }
+        let strikes_shared = known.changes.iter().any(|c| c.plan.is_none())
+            || ask.ops.iter().any(|op| {
+                let thing = op
+                    .entity
+                    .as_ref()
+                    .and_then(|id| group.studio.find(id.as_str()));
+                op.kind == OpKind::Remove && thing.is_some()
+            });
+        if strikes_shared {
+            known.others.referrers = load::referrers_in_other_plans(db, &ask.plan).await?;
         }
         Ok(known)
     }
@@ -172,7 +180,7 @@ impl Group {
         if undone.len() > 1 {
             return self.take_back_batch(ask, &op, &undone, plan, known, &body_hash);
         }
-        let sight = self.sight(ask, &undone, i64::MAX, &known.taken);
+        let sight = self.sight(ask, &undone, i64::MAX, &known.others);
         let drafts = decide(plan, &op, &sight)?;
         Ok(self.keep(ask, &op, drafts, ask.batch.clone(), plan, &body_hash))
     }
@@ -185,7 +193,7 @@ impl Group {
         known: &Known,
         body_hash: &Arc<str>,
     ) -> Result<(i64, Outcome), Refused> {
-        let drafts = decide(plan, op, &self.sight(ask, &[], i64::MAX, &known.taken))?;
+        let drafts = decide(plan, op, &self.sight(ask, &[], i64::MAX, &known.others))?;
         Ok(self.keep(ask, op, drafts, ask.batch.clone(), plan, body_hash))
     }
 
@@ -194,14 +202,14 @@ impl Group {
         ask: &'a Ask,
         undone: &'a [Arc<Change>],
         since: i64,
-        taken: &'a HashSet<Id>,
+        others: &'a Others,
     ) -> Sight<'a> {
         Sight {
             newest: self.newest,
             actor: &ask.actor,
             undone,
             since,
-            taken,
+            others,
         }
     }
 
@@ -256,7 +264,7 @@ impl Group {
                 of_seq: Some(change.seq),
                 ..op.clone()
             };
-            let sight = self.sight(ask, undone, since, &known.taken);
+            let sight = self.sight(ask, undone, since, &known.others);
             match decide(plan, &part, &sight) {
                 Ok(drafts) => {
                     worst = Ok(self.keep(ask, &part, drafts, Some(batch.clone()), plan, body_hash));

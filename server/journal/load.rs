@@ -2,6 +2,7 @@
 
 use super::{
     change::{Change, OpKind, Outcome},
+    field::Kind,
     record::{RecordKind, Row},
     value::{Column, Id},
 };
@@ -9,7 +10,10 @@ use crate::plan::{Beside, LastChange, Plan, Scope, Studio};
 use sqlx::{
     AssertSqlSafe, Row as _, SqliteConnection, TypeInfo as _, ValueRef as _, sqlite::SqliteRow,
 };
-use std::{collections::HashSet, sync::Arc};
+use std::{
+    collections::{HashMap, HashSet},
+    sync::Arc,
+};
 
 /// Every column of a journal row, in the order in which [`read_change`] takes them.
 macro_rules! change_row {
@@ -188,7 +192,8 @@ pub async fn ids_of_other_plans(
     ids: &[&Id],
     plan: &Id,
 ) -> Result<HashSet<Id>, sqlx::Error> {
-    let ids = serde_json::Value::from_iter(ids.iter().map(|id| id.as_str())).to_string();
+    let ids: serde_json::Value = ids.iter().map(|id| id.as_str()).collect();
+    let ids = ids.to_string();
     let plan = plan.as_str();
     let found = sqlx::query_scalar!(
         "select distinct entity from change where entity in (select value from json_each(?)) and plan is not ? and plan is not null",
@@ -198,6 +203,44 @@ pub async fn ids_of_other_plans(
     .fetch_all(db)
     .await?;
     Ok(found.iter().filter_map(|id| Id::parse(id)).collect())
+}
+
+/// Who in other plans refers to what the studio shares: by the shared thing, what they are called there.
+///
+/// # Errors
+/// The database's.
+pub async fn referrers_in_other_plans(
+    db: &mut SqliteConnection,
+    plan: &Id,
+) -> Result<HashMap<Id, Vec<String>>, sqlx::Error> {
+    let shared = |to: &str| Studio::KINDS.iter().any(|k| k.entity_type == to);
+    let mut found: HashMap<Id, Vec<String>> = HashMap::new();
+    for kind in Plan::KINDS {
+        let named = ["code", "name"]
+            .into_iter()
+            .find(|f| kind.index(f).is_some());
+        let called = named.map_or_else(|| format!("'{}'", kind.word), |f| format!("r.{f}"));
+        for field in kind.fields {
+            if !matches!(field.blank.kind, Kind::Reference(to) if shared(to)) {
+                continue;
+            }
+            let (table, field) = (kind.entity_type, field.name);
+            let sql = format!(
+                "select r.{field}, {called} || ' in ' || p.title from {table} r join plan p on p.id = r.plan
+                 where r.{field} is not null and r.removed_seq = 0 and r.plan is not ?"
+            );
+            let rows = sqlx::query(AssertSqlSafe(sql))
+                .bind(plan.as_str())
+                .fetch_all(&mut *db)
+                .await?;
+            for row in rows {
+                if let Some(id) = Id::parse(row.try_get(0)?) {
+                    found.entry(id).or_default().push(row.try_get(1)?);
+                }
+            }
+        }
+    }
+    Ok(found)
 }
 
 /// A journal row by its number.

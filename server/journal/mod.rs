@@ -5,15 +5,19 @@
 
 pub mod apply;
 pub mod ask;
+mod blank;
 pub mod change;
 pub mod decide;
 pub mod field;
+mod forms;
 mod group;
 pub mod load;
+mod read_op;
 mod refer;
 pub mod replay;
 mod rows;
 mod standing;
+mod typed;
 mod undo;
 #[macro_use]
 pub mod record;

@@ -106,8 +106,12 @@ pub(super) fn referrers<'a>(plan: &'a Plan, entity_type: &str, id: &Id) -> Vec<R
 }
 
 /// Refuses while others refer to a thing, naming each once.
-pub(super) fn still_referenced(refer: &[Referrer<'_>]) -> Result<(), Refused> {
-    let mut names: Vec<String> = refer.iter().map(|r| called(r.entry)).collect();
+pub(super) fn still_referenced(
+    refer: &[Referrer<'_>],
+    elsewhere: &[String],
+) -> Result<(), Refused> {
+    let own = refer.iter().map(|r| called(r.entry));
+    let mut names: Vec<String> = own.chain(elsewhere.iter().cloned()).collect();
     names.dedup();
     if names.is_empty() {
         Ok(())

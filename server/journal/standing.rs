@@ -2,7 +2,7 @@
 
 use super::{
     change::{Op, OpKind, Outcome},
-    decide::{Draft, Refused, draft, invalid, open_besides, thing},
+    decide::{Draft, Refused, Sight, draft, invalid, open_besides, thing},
     record::AnyEntry,
     refer::{check_all_used_once, referrers, still_referenced},
 };
@@ -10,7 +10,7 @@ use crate::plan::Plan;
 use serde_json::{Value as Json, json};
 
 /// Strikes a thing out, unless somebody changed it after this hand last looked.
-pub(super) fn remove(plan: &Plan, op: &Op, newest: i64) -> Result<Vec<Draft>, Refused> {
+pub(super) fn remove(plan: &Plan, op: &Op, sight: &Sight<'_>) -> Result<Vec<Draft>, Refused> {
     let (entry, shared) = thing(plan, op)?;
     if entry.kind().entity_type == "plan" {
         return Err(invalid(
@@ -23,11 +23,11 @@ pub(super) fn remove(plan: &Plan, op: &Op, newest: i64) -> Result<Vec<Draft>, Re
     if entry.removed_seq() != 0 {
         return plain(Outcome::SameValue);
     }
-    if entry.newest_version() > op.base.unwrap_or(newest) {
+    if entry.newest_version() > op.base.unwrap_or(sight.newest) {
         return plain(Outcome::KeptBeside);
     }
     let mut drafts = Vec::new();
-    strike(plan, entry, shared, op, &mut drafts)?;
+    strike(plan, entry, shared, op, sight, &mut drafts)?;
     Ok(drafts)
 }
 
@@ -37,11 +37,16 @@ fn strike(
     entry: &dyn AnyEntry,
     shared: bool,
     op: &Op,
+    sight: &Sight<'_>,
     drafts: &mut Vec<Draft>,
 ) -> Result<(), Refused> {
     let refer = referrers(plan, entry.kind().entity_type, entry.id());
-    if !op.detach {
-        still_referenced(&refer)?;
+    let elsewhere = elsewhere(sight, entry);
+    if op.detach {
+        // Another plan's hands let go of it themselves.
+        still_referenced(&[], elsewhere)?;
+    } else {
+        still_referenced(&refer, elsewhere)?;
     }
     for other in refer {
         let gone = |d: &Draft| d.entity == *other.entry.id() && d.field.is_none();
@@ -50,7 +55,7 @@ fn strike(
         }
         let field = &other.entry.kind().fields[other.index];
         if field.blank.needed {
-            strike(plan, other.entry, other.shared, op, drafts)?;
+            strike(plan, other.entry, other.shared, op, sight, drafts)?;
         } else {
             drafts.push(Draft {
                 kind: OpKind::Set,
@@ -67,6 +72,15 @@ fn strike(
     }
     drafts.push(draft(entry, shared, op, None, Json::Null, Outcome::Applied));
     Ok(())
+}
+
+/// Who in other plans refers to it.
+fn elsewhere<'a>(sight: &Sight<'a>, entry: &dyn AnyEntry) -> &'a [String] {
+    sight
+        .others
+        .referrers
+        .get(entry.id())
+        .map_or(&[], Vec::as_slice)
 }
 
 /// Puts a struck-out thing back.
@@ -100,6 +114,7 @@ pub(super) fn alive(
     plan: &Plan,
     op: &Op,
     remove: bool,
+    sight: &Sight<'_>,
     known: &dyn Fn(i64) -> bool,
 ) -> Result<Draft, Refused> {
     let (entry, shared) = thing(plan, op)?;
@@ -111,7 +126,8 @@ pub(super) fn alive(
         if overtaken {
             Outcome::KeptBeside
         } else {
-            still_referenced(&referrers(plan, entry.kind().entity_type, entry.id()))?;
+            let refer = referrers(plan, entry.kind().entity_type, entry.id());
+            still_referenced(&refer, elsewhere(sight, entry))?;
             Outcome::Applied
         }
     } else if known(entry.removed_seq()) {

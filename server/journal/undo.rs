@@ -70,9 +70,9 @@ fn one(plan: &Plan, op: &Op, change: &Change, sight: &Sight<'_>) -> Result<Draft
         (OpKind::Undo, _) if change.before.is_boolean() => {
             toggle(plan, op, change, change.before == Json::Bool(false), &known)
         }
-        (OpKind::Insert, _) => alive(plan, &back(op, change), true, &known),
+        (OpKind::Insert, _) => alive(plan, &back(op, change), true, sight, &known),
         _ => match removes(change) {
-            Some(was_removed) => alive(plan, &back(op, change), !was_removed, &known),
+            Some(was_removed) => alive(plan, &back(op, change), !was_removed, sight, &known),
             None => value_before(plan, op, change, &known),
         },
     }

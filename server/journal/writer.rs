@@ -205,7 +205,7 @@ impl Writer {
     }
 
     /// Commits what went well. Whatever did not, the commit itself included, is rolled back, so that no transaction stays
-    /// open; where SQLite has already done so, its own word against a second rollback does not matter.
+    /// open; where the database has already done so, its own word against a second rollback does not matter.
     async fn end<T, E: From<sqlx::Error>>(&mut self, done: Result<T, E>) -> Result<T, E> {
         let done = match done {
             Ok(value) => match sqlx::query("commit").execute(&mut self.db).await {

@@ -35,38 +35,50 @@ pub async fn backup(folder: &Path, file: &Path) -> Result<(), StoreError> {
 /// Puts a backup into an empty folder and gives it a new epoch.
 ///
 /// # Errors
-/// A sentence: the folder holds a book already, the file is none.
+/// A sentence: the folder holds a book already, the file is none, the disk. Nothing is left in the folder then.
 pub async fn restore(folder: &Path, file: &Path) -> Result<(), StoreError> {
     let to = folder.join(FILE);
-    if to.exists() {
+    // A log left behind by another book would be played into this one.
+    let left_behind = ["", "-wal", "-shm"].map(|end| folder.join(format!("{FILE}{end}")));
+    if left_behind.iter().any(|file| file.exists()) {
         return Err(StoreError::Folder {
             path: folder.into(),
             why: "it holds a plan book already; choose an empty folder".into(),
         });
     }
     let io = |e: std::io::Error| StoreError::Folder {
-        path: folder.into(),
-        why: e.to_string(),
+        path: file.into(),
+        why: super::open::in_words(&e),
     };
+    if !file.is_file() {
+        return Err(io(std::io::ErrorKind::NotFound.into()));
+    }
     std::fs::create_dir_all(folder).map_err(io)?;
     std::fs::copy(file, &to).map_err(io)?;
-    let mut db: SqliteConnection = SqliteConnectOptions::new().filename(&to).connect().await?;
-    let fresh = uuid::Uuid::now_v7().simple().to_string();
-    let fresh = &fresh[20..];
-    let done = sqlx::query!("update meta set value = ? where name = 'epoch'", fresh)
-        .execute(&mut db)
-        .await;
-    db.close().await?;
-    match done {
-        Ok(done) if done.rows_affected() == 1 => Ok(()),
+    match new_epoch(&to).await {
+        Ok(1) => Ok(()),
         _ => {
-            let _ = std::fs::remove_file(&to);
+            for file in left_behind {
+                let _ = std::fs::remove_file(file);
+            }
             Err(StoreError::Folder {
                 path: file.into(),
                 why: "it is no plan book".into(),
             })
         }
     }
+}
+
+/// Gives a book a new epoch; how many it has had to give (one, if it is a book).
+async fn new_epoch(file: &Path) -> Result<u64, sqlx::Error> {
+    let mut db: SqliteConnection = SqliteConnectOptions::new().filename(file).connect().await?;
+    let fresh = uuid::Uuid::now_v7().simple().to_string();
+    let fresh = &fresh[20..];
+    let done = sqlx::query!("update meta set value = ? where name = 'epoch'", fresh)
+        .execute(&mut db)
+        .await?;
+    db.close().await?;
+    Ok(done.rows_affected())
 }
 
 impl Store {

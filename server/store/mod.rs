@@ -1,11 +1,11 @@
-//! The store: one folder with one SQLite file, one writer, readers beside it, and the plans in memory.
+//! The store: one folder with one database file, one writer, readers beside it, and the plans in memory.
 
 mod keep;
 mod open;
 mod shared;
 
 pub use keep::{backup, restore};
-pub use open::Options;
+pub use open::{FILE, Options};
 pub use shared::{Shared, Watch};
 
 use crate::{

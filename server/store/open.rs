@@ -30,7 +30,7 @@ pub struct Options {
 impl Default for Options {
     fn default() -> Self {
         Self {
-            idle: Duration::from_secs(20 * 60),
+            idle: Duration::from_mins(20),
             one_commit: false,
         }
     }
@@ -119,7 +119,7 @@ fn lock(folder: &Path) -> Result<File, StoreError> {
     }
 }
 
-fn in_words(error: &std::io::Error) -> String {
+pub(super) fn in_words(error: &std::io::Error) -> String {
     match error.kind() {
         std::io::ErrorKind::PermissionDenied => "you may not write there".into(),
         std::io::ErrorKind::ReadOnlyFilesystem => "it is read-only".into(),
@@ -127,6 +127,7 @@ fn in_words(error: &std::io::Error) -> String {
             "a file stands where the folder should be".into()
         }
         std::io::ErrorKind::StorageFull => "the disk is full".into(),
+        std::io::ErrorKind::NotFound => "there is nothing there".into(),
         _ => error.to_string(),
     }
 }

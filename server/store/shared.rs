@@ -93,7 +93,7 @@ impl Shared {
         let found = load::plan(db, id, self.epoch.clone(), self.studio()).await?;
         Ok(found.map(|plan| {
             let plan = Arc::new(plan);
-            self.held().hold(plan.clone());
+            self.held().hold(&plan);
             plan
         }))
     }
@@ -109,7 +109,7 @@ impl Shared {
         let mut held = self.held();
         held.studio = studio;
         for plan in plans.into_values().filter(|p| p.seq > 0) {
-            held.hold(Arc::new(plan));
+            held.hold(&Arc::new(plan));
         }
         held.recent.extend(changes);
         let surplus = held.recent.len().saturating_sub(RECENT);
@@ -145,7 +145,7 @@ impl Shared {
 }
 
 impl Held {
-    fn hold(&mut self, plan: Arc<Plan>) {
+    fn hold(&mut self, plan: &Arc<Plan>) {
         let held = HeldPlan {
             plan: plan.clone(),
             asked: Instant::now(),

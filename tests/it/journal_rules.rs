@@ -589,3 +589,26 @@ async fn an_overtaken_removal_is_marked_until_somebody_settles_it() {
     assert_eq!(open().await, 0);
     bench.store.check().await.expect("tables and journal agree");
 }
+
+#[tokio::test]
+async fn what_another_plan_uses_is_not_struck_out_under_it() {
+    let bench = Bench::new().await;
+    let lens = insert("lens", "l1", json!({"name": "28", "focal_length_mm": 28}));
+    let (made, _) = bench.one("A", lens).await.expect("made");
+    let title = json!({"title": "Second unit", "base_fps": "25"});
+    let ops = [
+        insert("plan", "plan-2", title),
+        insert("setup", "u9", json!({"code": "9", "lens": "l1"})),
+    ];
+    let ask = Ask {
+        plan: Id::parse("plan-2").expect("an id"),
+        ..bench.ask("B", &ops)
+    };
+    let replies = bench.store.write(ask).await.expect("it is stored");
+    assert!(replies.iter().all(|r| r.result.is_ok()), "{replies:?}");
+    let in_use = Err(Refused::StillReferenced(vec!["9 in Second unit".into()]));
+    let remove = op("remove", json!({"entity": "l1", "seen": 4, "detach": true}));
+    assert_eq!(bench.one("A", remove).await, in_use);
+    let undo = op("undo", json!({"of_seq": made}));
+    assert_eq!(bench.one("A", undo).await, in_use);
+}

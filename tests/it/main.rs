@@ -12,6 +12,8 @@ mod harness;
 mod import;
 mod journal_checks;
 mod journal_histories;
+mod journal_kept;
 mod journal_model;
 mod journal_rules;
+mod kill;
 mod security;
