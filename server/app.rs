@@ -31,7 +31,7 @@ pub struct App {
 /// Largest body of an ordinary request; uploads set their own.
 const MOST_BYTES: usize = 1 << 20;
 /// Long enough for a shot list over a poor line, short enough that nobody holds the door.
-const BODY_DEADLINE: Duration = Duration::from_secs(60);
+const BODY_DEADLINE: Duration = Duration::from_mins(1);
 
 impl App {
     /// The program around an open store.

@@ -10,7 +10,7 @@ use hyper_util::{
     server::graceful::GracefulShutdown,
     service::TowerToHyperService,
 };
-use std::{net::SocketAddr, time::Duration};
+use std::time::Duration;
 use tokio::net::{TcpListener, TcpStream};
 use tower::ServiceExt as _;
 

@@ -69,7 +69,7 @@ pub(super) fn add_in(db: &mut SqliteConnection, role: Role) -> Working<'_, Id> {
             .fetch_all(&mut *db)
             .await?;
         // The first of its role has no number.
-        let name = (1..)
+        let name = (1_u32..=u32::MAX)
             .map(|n| {
                 if n == 1 {
                     word.to_owned()
@@ -78,7 +78,7 @@ pub(super) fn add_in(db: &mut SqliteConnection, role: Role) -> Working<'_, Id> {
                 }
             })
             .find(|name| !taken.contains(name))
-            .expect("one of endlessly many is free");
+            .expect("there are fewer people than numbers");
         let (id, now) = (Id::new(), now_ms());
         let id_text = id.as_str();
         sqlx::query!(

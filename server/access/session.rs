@@ -26,6 +26,9 @@ const SEEN_EVERY_MS: i64 = HOUR_MS;
 const COOKIE_S: u32 = 400 * 24 * 3600;
 
 /// 128 random bits as text.
+///
+/// # Panics
+/// When the system has no random numbers: then nobody may be let in.
 pub fn new_token() -> String {
     let mut bytes = [0_u8; 16];
     getrandom::fill(&mut bytes).expect("the system gives random numbers");

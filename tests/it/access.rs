@@ -597,8 +597,8 @@ async fn a_new_craft_shows_at_once() {
 
 #[tokio::test]
 async fn sixty_days_unused_end_a_session() {
-    let book = Book::new().await;
     const DAY_MS: i64 = 24 * 3600 * 1000;
+    let book = Book::new().await;
     for (days, stays) in [(59, true), (61, false)] {
         let mut browser = joined(&book).await;
         let hash = session::token_hash(&browser.cookie["stillair=".len()..]);

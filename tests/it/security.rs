@@ -260,17 +260,13 @@ fn inline_parts(html: &str) -> Vec<String> {
 /// A tag up to its end, which a quoted value does not hold, and what follows.
 fn tag(after: &str) -> (&str, &str) {
     let mut quote = None;
-    let end = after.find(|c: char| match quote {
-        Some(open) => {
-            if c == open {
-                quote = None;
-            }
-            false
+    let end = after.find(|c: char| {
+        if let Some(open) = quote {
+            quote = Some(open).filter(|_| c != open);
+            return false;
         }
-        None => {
-            quote = matches!(c, '"' | '\'').then_some(c);
-            c == '>'
-        }
+        quote = matches!(c, '"' | '\'').then_some(c);
+        c == '>'
     });
     end.map_or((after, ""), |end| (&after[..end], &after[end + 1..]))
 }
@@ -329,7 +325,7 @@ async fn no_page_has_inline_script_or_style() {
             let kind = answer
                 .headers
                 .get(header::CONTENT_TYPE)
-                .map(|k| k.as_bytes());
+                .map(axum::http::HeaderValue::as_bytes);
             if kind.is_some_and(|kind| kind.starts_with(b"text/html")) {
                 pages += 1;
                 assert!(

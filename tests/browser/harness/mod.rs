@@ -1,0 +1,79 @@
+//! A stage for a test: the demo served by the program itself, and browsers that open it.
+
+mod child;
+mod paper;
+mod picture;
+mod window;
+
+pub use paper::{Paper, Printed};
+pub use picture::Picture;
+pub use window::Window;
+
+use child::Child;
+use std::{path::Path, process::Command};
+use tempfile::TempDir;
+
+/// The demo, served, and a driver for browsers. Everything ends when it is dropped.
+pub struct Stage {
+    link: String,
+    driver: String,
+    // In the order they are let go: browsers first, then what they look at, then where it wrote.
+    _browsers: Child,
+    _program: Child,
+    _folder: TempDir,
+}
+
+impl Stage {
+    /// Starts both.
+    pub fn new() -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let (program, link) = demo(folder.path());
+        let (browsers, driver) = chromedriver(folder.path());
+        Self {
+            link,
+            driver,
+            _browsers: browsers,
+            _program: program,
+            _folder: folder,
+        }
+    }
+
+    /// Host and port, with `http://` before them.
+    pub fn site(&self) -> &str {
+        let end = self.link.find("/join/").expect("a link to join");
+        &self.link[..end]
+    }
+
+    /// A new browser of exactly this size, not signed in.
+    pub async fn window(&self, width_px: u32, height_px: u32) -> Window {
+        Window::open(&self.driver, self.site(), (width_px, height_px)).await
+    }
+
+    /// A new browser in which the lead's link was opened.
+    pub async fn lead(&self, width_px: u32, height_px: u32) -> Window {
+        let window = self.window(width_px, height_px).await;
+        window.go(&self.link).await;
+        window
+    }
+}
+
+fn demo(folder: &Path) -> (Child, String) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_stillair"));
+    command
+        .args(["demo", "--listen", "127.0.0.1:0"])
+        .env("TMPDIR", folder);
+    let mut program = Child::start(command, "cargo builds it");
+    let link = program.line_with("/join/");
+    (program, link)
+}
+
+fn chromedriver(folder: &Path) -> (Child, String) {
+    let mut command = Command::new("chromedriver");
+    // An earlier line says port 0.
+    command.arg("--port=0").env("TMPDIR", folder);
+    let mut browsers = Child::start(command, "tests/run installs it (Debian: chromium-driver)");
+    let line = browsers.line_with("successfully on port");
+    let port = line.trim_end_matches('.').rsplit(' ').next();
+    let driver = format!("http://127.0.0.1:{}", port.expect("a port"));
+    (browsers, driver)
+}

@@ -1,0 +1,102 @@
+//! What the two looks do to the eye, measured on every page that is led to.
+
+use crate::harness::{Stage, Window};
+use serde_json::json;
+
+/// Light that a page in blackout may give, of what a white one gives.
+const DARK: f64 = 0.02;
+
+/// The pages outside a plan, and those the index of the first plan leads to.
+async fn pages(window: &Window) -> Vec<String> {
+    let plan = window.first_plan().await;
+    window.visit(&format!("{plan}/setups")).await;
+    let links = window
+        .run("return [...document.querySelectorAll('nav.index ol a')].map((a) => a.getAttribute('href'))")
+        .await;
+    let links = links.as_array().expect("a list").iter();
+    let mut pages: Vec<_> = links
+        .map(|link| link.as_str().expect("an address").to_owned())
+        .collect();
+    assert!(pages.len() >= 2, "the index leads on: {pages:?}");
+    pages.extend(["/", "/me", "/nowhere"].map(ToOwned::to_owned));
+    pages
+}
+
+#[tokio::test]
+async fn blackout_is_dark_on_every_page() {
+    let stage = Stage::new();
+    let window = stage.lead(1440, 900).await;
+    let pages = pages(&window).await;
+    let light = window.picture().await;
+    assert_eq!(light.size(), (1440, 900));
+    assert!(
+        light.mean_luminance() > 0.3,
+        "lights up is light: {}",
+        light.mean_luminance()
+    );
+    window.blackout().await;
+    for (width, height) in [(1440, 900), (390, 844)] {
+        window.resize(width, height).await;
+        for page in &pages {
+            window.visit(page).await;
+            let picture = window.picture().await;
+            assert_eq!(picture.size(), (width, height));
+            let mean = picture.mean_luminance();
+            assert!(
+                mean <= DARK,
+                "{page} at {width} px gives {:.2} %",
+                mean * 100.0
+            );
+            assert!(mean > 0.0, "{page} at {width} px shows something");
+        }
+    }
+    window.close().await;
+}
+
+#[tokio::test]
+async fn blackout_paints_black_before_its_styles_are_there() {
+    let stage = Stage::new();
+    let window = stage.lead(1440, 900).await;
+    window.blackout().await;
+    window.tell("Network.enable", json!({})).await;
+    window
+        .tell("Network.setBlockedURLs", json!({"urls": ["*/css/*"]}))
+        .await;
+    for page in ["/", "/me", "/nowhere"] {
+        window.visit(page).await;
+        let tokens = "return getComputedStyle(document.documentElement).getPropertyValue('--ink')";
+        assert_eq!(
+            window.run(tokens).await,
+            "",
+            "the style sheets are held back: {page}"
+        );
+        let picture = window.picture().await;
+        let mean = picture.mean_luminance();
+        assert!(mean <= DARK, "{page} gives {:.2} % at first", mean * 100.0);
+    }
+    window.close().await;
+}
+
+#[tokio::test]
+async fn no_page_is_refused_its_own_parts_by_the_policy() {
+    let stage = Stage::new();
+    let window = stage.lead(1440, 900).await;
+    window.tell("Page.enable", json!({})).await;
+    let watch = "window.refused = []; addEventListener('securitypolicyviolation', (e) => refused.push(e.violatedDirective + ' ' + e.blockedURI));";
+    window
+        .tell(
+            "Page.addScriptToEvaluateOnNewDocument",
+            json!({"source": watch}),
+        )
+        .await;
+    for page in pages(&window).await {
+        window.visit(&page).await;
+        window.wait("[data-scripts]").await;
+        assert_eq!(
+            window.run("return window.refused").await,
+            json!([]),
+            "{page}"
+        );
+    }
+    window.close().await;
+}

@@ -1,0 +1,8 @@
+//! The program in a real browser: what only a browser can show.
+//!
+//! Needs `chromium`, `chromedriver`, `pdfinfo` and `pdftotext`; `tests/run` installs them.
+
+mod bench;
+mod doors;
+mod harness;
+mod looks;
