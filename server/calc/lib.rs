@@ -16,6 +16,7 @@ pub mod schema;
 mod told;
 
 pub mod air_limits;
+pub mod drive;
 pub mod dust;
 pub mod exposure;
 pub mod flicker;
@@ -27,6 +28,7 @@ pub mod lens;
 pub mod materials;
 pub mod power;
 pub mod scale_time;
+pub mod shadow;
 pub mod story_stop;
 pub mod suspension;
 pub mod table;
@@ -62,6 +64,11 @@ const TABLES: &[&[Calculation]] = &[
     suspension::settle::CALCULATIONS,
     suspension::filament::CALCULATIONS,
     suspension::hung::CALCULATIONS,
+    drive::drum::CALCULATIONS,
+    drive::travel::CALCULATIONS,
+    drive::screen::CALCULATIONS,
+    shadow::widths::CALCULATIONS,
+    shadow::pass::CALCULATIONS,
     exposure::meter::CALCULATIONS,
     exposure::lamps::CALCULATIONS,
     haze_optics::demand::CALCULATIONS,
