@@ -228,6 +228,30 @@ fn serve_prints_the_link_on_an_empty_folder_only() {
 }
 
 #[test]
+fn what_a_proxy_says_counts_only_when_a_setting_says_so() {
+    let temp = folder();
+    for (setting, is_secure) in [("true", true), ("false", false)] {
+        let data = temp.path().join(format!("book {setting}"));
+        let mut command = program();
+        command
+            .args(["serve", "--data", text(&data), "--listen", "127.0.0.1:0"])
+            .env("STILLAIR_BEHIND_PROXY", setting);
+        let (serving, link) = Serving::with_link(&mut command);
+        let answer = serving.ask(&format!(
+            "GET {link} HTTP/1.1\r\nhost: {}\r\nx-forwarded-proto: https\r\nconnection: close\r\n\r\n",
+            serving.at
+        ));
+        assert!(answer.starts_with("HTTP/1.1 303"), "{answer}");
+        assert_eq!(
+            answer.contains("; Secure"),
+            is_secure,
+            "{setting:?}: {answer}"
+        );
+        assert_eq!(serving.stop(), Some(0));
+    }
+}
+
+#[test]
 fn a_reader_that_went_away_does_not_end_the_program() {
     let (temp, at) = (folder(), free_port());
     let mut command = program();
