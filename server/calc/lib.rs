@@ -16,6 +16,7 @@ pub mod schema;
 mod told;
 
 pub mod air_limits;
+pub mod coverage;
 pub mod drive;
 pub mod dust;
 pub mod exposure;
@@ -27,6 +28,7 @@ pub mod haze_optics;
 pub mod lens;
 pub mod materials;
 pub mod power;
+pub mod projection;
 pub mod scale_time;
 pub mod shadow;
 pub mod story_stop;
@@ -69,6 +71,11 @@ const TABLES: &[&[Calculation]] = &[
     drive::screen::CALCULATIONS,
     shadow::widths::CALCULATIONS,
     shadow::pass::CALCULATIONS,
+    coverage::ground::CALCULATIONS,
+    coverage::tiles::CALCULATIONS,
+    projection::projector::CALCULATIONS,
+    projection::waves::CALCULATIONS,
+    projection::caustics::CALCULATIONS,
     exposure::meter::CALCULATIONS,
     exposure::lamps::CALCULATIONS,
     haze_optics::demand::CALCULATIONS,
