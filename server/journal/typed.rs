@@ -210,8 +210,13 @@ pub fn write_rate(num: i64, den: i64) -> String {
     }
 }
 
+/// Reads a time of day: "08:00", "8.30", "0830".
 fn parse_clock(typed: &str) -> Option<i64> {
-    let (hours, minutes) = typed.split_once([':', '.'])?;
+    let (hours, minutes) = match typed.split_once([':', '.']) {
+        Some(parts) => parts,
+        None if matches!(typed.len(), 3 | 4) && typed.is_ascii() => typed.split_at(typed.len() - 2),
+        None => return None,
+    };
     let (hours, minutes): (i64, i64) = (hours.trim().parse().ok()?, minutes.trim().parse().ok()?);
     ((0..48).contains(&hours) && (0..60).contains(&minutes)).then_some(hours * 60 + minutes)
 }

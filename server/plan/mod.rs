@@ -328,6 +328,7 @@ pub fn routes() -> crate::web::routes::Routes {
     };
     crate::web::routes::Routes::new()
         .merge(handover::routes())
+        .merge(days::pages::routes())
         .merge(setups::pages::routes())
         .merge(stores::pages::routes())
         .merge(two_hands::routes())

@@ -183,7 +183,7 @@ fn input(plan: &Plan, field: &Field, value: &Value) -> Input {
             Input::Choice(options)
         }
         Kind::LongText { .. } => Input::Long,
-        Kind::Text { .. } | Kind::Members | Kind::OrderKey | Kind::Log | Kind::Clock => Input::Text,
+        Kind::Text { .. } | Kind::Members | Kind::OrderKey | Kind::Log => Input::Text,
         Kind::Date => Input::Date,
         _ => Input::Number,
     }

@@ -6,6 +6,7 @@ mod api_plans;
 mod bench;
 mod book;
 mod calc;
+mod days;
 mod demo;
 mod export;
 mod harness;
