@@ -6,11 +6,14 @@
 pub mod book;
 pub mod cut;
 pub mod days;
+pub mod findings;
 pub mod handover;
+pub mod pictures;
 pub mod production;
 pub mod setups;
 pub mod stores;
 pub mod two_hands;
+pub mod undo;
 
 use crate::journal::{
     record::{AnyEntry, AnyList, Entry, List, Record, RecordKind},
@@ -332,6 +335,9 @@ pub fn routes() -> crate::web::routes::Routes {
         .merge(setups::pages::routes())
         .merge(stores::pages::routes())
         .merge(two_hands::routes())
+        .merge(cut::pages::routes())
+        .merge(pictures::routes())
+        .merge(undo::routes())
         .route("/", get(book::show))
         .route("/plans", post(book::make))
         .route(

@@ -40,6 +40,10 @@ pub struct Sheet {
     pub units: String,
     /// Day and clock for the title foot on paper, "11 March 16:40"; empty hides it.
     pub printed: String,
+    /// What was just done, said above the sheet; empty for nothing.
+    pub notice: String,
+    /// Whether this person may rub out their last change.
+    pub writes: bool,
     /// Path and query of this page, where the look's switch comes back to.
     pub path: String,
 }

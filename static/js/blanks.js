@@ -37,6 +37,11 @@ window.addEventListener("beforeunload", (event) => {
   if (waiting > 0) event.preventDefault();
 });
 
+/** Settles when everything typed so far is written down. */
+export function written() {
+  return queue;
+}
+
 function typed(blank) {
   if (blank.type === "checkbox") return blank.checked ? blank.value : "";
   return blank.value;

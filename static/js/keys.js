@@ -1,7 +1,7 @@
-// Alt+Shift+1 to 0 turns sheets, ? lists the keys, arrows walk a drawing that is one stop ([data-walk] holding [data-step]).
+// Alt+Shift+1 to 0 turns sheets, Alt+Z rubs out, ? lists the keys, arrows walk a drawing that is one stop ([data-walk] holding [data-step]).
 
 document.addEventListener("keydown", (event) => {
-  if (turnSheet(event) || listKeys(event) || walk(event)) event.preventDefault();
+  if (turnSheet(event) || rubOut(event) || listKeys(event) || walk(event)) event.preventDefault();
 });
 
 function turnSheet(event) {
@@ -10,6 +10,19 @@ function turnSheet(event) {
   const tab = document.querySelector(`[data-key="${digit}"]`);
   tab?.click();
   return Boolean(tab);
+}
+
+// A blank that says something not written down yet takes back what it said; else the newest change is rubbed out.
+function rubOut(event) {
+  if (event.code !== "KeyZ" || !event.altKey || event.shiftKey || event.ctrlKey || event.metaKey) return false;
+  const blank = event.target.closest?.("input[data-field], textarea[data-field]");
+  if (blank && blank.value !== blank.defaultValue && !("waiting" in blank.dataset)) {
+    blank.value = blank.defaultValue;
+    return true;
+  }
+  const button = document.querySelector("button[data-undo]");
+  button?.click();
+  return Boolean(button);
 }
 
 function listKeys(event) {
@@ -42,6 +55,7 @@ function stand(drawing, steps, at) {
   if (!steps[at]) return false;
   for (const step of steps) delete step.dataset.here;
   steps[at].dataset.here = "";
+  steps[at].id ||= `${drawing.id || "drawing"}-step-${at}`;
   drawing.setAttribute("aria-activedescendant", steps[at].id);
   steps[at].scrollIntoView({ block: "nearest", inline: "nearest" });
   return true;

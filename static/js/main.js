@@ -1,6 +1,8 @@
 // Attaches every behaviour. The page is whole without any of them.
+import "./acts.js";
 import "./address.js";
 import "./blanks.js";
+import "./cut.js";
 import "./keys.js";
 import "./order.js";
 import "./print.js";
