@@ -6,6 +6,7 @@ use super::{
     change::{Change, Op, OpKind, Outcome},
     decide::{Draft, Others, Refused, Sight, decide, invalid},
     load,
+    quiet::is_quiet_since,
     value::Id,
     writer::now_ms,
 };
@@ -14,7 +15,10 @@ use crate::{
     store::Shared,
 };
 use sqlx::SqliteConnection;
-use std::{collections::HashMap, sync::Arc};
+use std::{
+    collections::{HashMap, HashSet},
+    sync::Arc,
+};
 
 /// Everything as it will be once the group is committed.
 pub(super) struct Group {
@@ -36,6 +40,8 @@ pub(super) struct Known {
     ops: HashMap<Arc<str>, Change>,
     changes: Vec<Arc<Change>>,
     others: Others,
+    /// Numbers that undos name and since which nothing stands there.
+    quiet: HashSet<i64>,
 }
 
 impl Known {
@@ -86,13 +92,17 @@ impl Known {
         let Some(change) = load::change(db, of_seq).await? else {
             return Ok(());
         };
-        match change.batch.clone().filter(|_| whole_batch) {
+        let named: Vec<_> = match change.batch.clone().filter(|_| whole_batch) {
             Some(batch) => {
                 let all = load::batch(db, &batch).await?;
-                self.changes.extend(all.into_iter().map(Arc::new));
+                all.into_iter().map(Arc::new).collect()
             }
-            None => self.changes.push(Arc::new(change)),
+            None => vec![Arc::new(change)],
+        };
+        if is_quiet_since(db, &named).await? {
+            self.quiet.insert(of_seq);
         }
+        self.changes.extend(named);
         Ok(())
     }
 }
@@ -180,7 +190,8 @@ impl Group {
         if undone.len() > 1 {
             return self.take_back_batch(ask, &op, &undone, plan, known, &body_hash);
         }
-        let sight = self.sight(ask, &undone, i64::MAX, &known.others);
+        let since = self.quiet_since(&op, &undone, known).unwrap_or(i64::MAX);
+        let sight = self.sight(ask, &undone, since, &known.others);
         let drafts = decide(plan, &op, &sight)?;
         Ok(self.keep(ask, &op, drafts, ask.batch.clone(), plan, &body_hash))
     }
@@ -213,6 +224,16 @@ impl Group {
         }
     }
 
+    /// The number since which nothing stands where an undo goes; none when something does, or is about to.
+    fn quiet_since(&self, op: &Op, undone: &[Arc<Change>], known: &Known) -> Option<i64> {
+        let is_quiet = op.of_seq.is_some_and(|seq| known.quiet.contains(&seq))
+            && !self
+                .changes
+                .iter()
+                .any(|c| undone.iter().any(|u| u.entity == c.entity));
+        undone.iter().map(|c| c.seq).max().filter(|_| is_quiet)
+    }
+
     /// The change an undo speaks of, with its batch if the whole batch is meant, oldest first.
     fn undone(&self, ask: &Ask, op: &Op, known: &Known) -> Vec<Arc<Change>> {
         let own = || self.changes.iter().chain(&known.changes);
@@ -242,6 +263,7 @@ impl Group {
         body_hash: &Arc<str>,
     ) -> Result<(i64, Outcome), Refused> {
         let (saved, since, first) = (plan.clone(), self.newest, self.changes.len());
+        let quiet = self.quiet_since(op, undone, known);
         let batch: Arc<str> = op.op_id.clone();
         let parts: Vec<_> = undone
             .iter()
@@ -264,7 +286,7 @@ impl Group {
                 of_seq: Some(change.seq),
                 ..op.clone()
             };
-            let sight = self.sight(ask, undone, since, &known.others);
+            let sight = self.sight(ask, undone, quiet.unwrap_or(since), &known.others);
             match decide(plan, &part, &sight) {
                 Ok(drafts) => {
                     worst = Ok(self.keep(ask, &part, drafts, Some(batch.clone()), plan, body_hash));

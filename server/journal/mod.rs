@@ -12,6 +12,7 @@ pub mod field;
 mod forms;
 mod group;
 pub mod load;
+mod quiet;
 mod read_op;
 mod refer;
 pub mod replay;

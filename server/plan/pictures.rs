@@ -2,13 +2,11 @@
 //! file said (place, camera, names).
 
 use crate::{
-    app::App,
     error::PageError,
     journal::{value::Id, writer::now_ms},
     web::page::Desk,
 };
 use axum::{
-    Router,
     extract::{Multipart, Path, multipart::MultipartError},
     http::{HeaderValue, StatusCode, header},
     response::{IntoResponse as _, Response},
@@ -37,8 +35,8 @@ const JPEG_QUALITY: u8 = 85;
 static UNPACKING: Semaphore = Semaphore::const_new(2);
 
 /// Address of the pictures of a plan.
-pub fn routes() -> Router<App> {
-    Router::new().route("/plans/{plan}/pictures/{picture}", get(show))
+pub fn routes() -> crate::web::routes::Routes {
+    crate::web::routes::Routes::new().route("/plans/{plan}/pictures/{picture}", get(show))
 }
 
 /// Address of a picture.
@@ -77,7 +75,9 @@ pub enum PictureFault {
     #[error("That file is over 20 MB. Save the picture smaller, then choose it again.")]
     TooLarge,
     /// Its kind.
-    #[error("That file is no JPEG, PNG or WebP picture. Save it as one of them, then choose it again.")]
+    #[error(
+        "That file is no JPEG, PNG or WebP picture. Save it as one of them, then choose it again."
+    )]
     OtherKind,
     /// Its pixels.
     #[error(
@@ -285,12 +285,7 @@ mod tests {
         let picture = RgbaImage::from_pixel(width, height, Rgba([0, 0, 0, 0]));
         let mut bytes = Vec::new();
         PngEncoder::new(&mut bytes)
-            .write_image(
-                &picture,
-                width,
-                height,
-                image::ExtendedColorType::Rgba8,
-            )
+            .write_image(&picture, width, height, image::ExtendedColorType::Rgba8)
             .expect("it encodes");
         bytes
     }

@@ -1,7 +1,6 @@
 //! Rub out last: takes back a hand's own newest change, as a new change, never another hand's.
 
 use crate::{
-    app::App,
     error::PageError,
     journal::{
         change::{Change, Op, Outcome},
@@ -11,15 +10,15 @@ use crate::{
     web::{fields, look::own_path, page::Desk},
 };
 use axum::{
-    Form, Router,
+    Form,
     response::{IntoResponse as _, Redirect, Response},
     routing::post,
 };
 use std::collections::HashMap;
 
 /// Address of rubbing out, one for all sheets.
-pub fn routes() -> Router<App> {
-    Router::new().route("/plans/{plan}/undo", post(rub_out))
+pub fn routes() -> crate::web::routes::Routes {
+    crate::web::routes::Routes::new().route("/plans/{plan}/undo", post(rub_out))
 }
 
 /// Takes back the newest change and returns to the sheet it was asked from, which then says what was taken back.
@@ -129,7 +128,10 @@ fn sentence(desk: &Desk, change: &Change) -> String {
             if field.name == "order_key" {
                 return format!("Rubbed out: {called} is back in its place{also}.");
             }
-            format!("Rubbed out: {called}, {} is {value} again{also}.", field.label)
+            format!(
+                "Rubbed out: {called}, {} is {value} again{also}.",
+                field.label
+            )
         }
         _ if change.value["removed"] == true => {
             format!("Rubbed out: {called} is gone again{also}.")

@@ -78,6 +78,8 @@ fn sheet(look: Look) -> Sheet {
         look,
         units: "mm · lx · fps".to_owned(),
         printed: "11 March 16:40".to_owned(),
+        notice: String::new(),
+        writes: true,
         path: "/plans/parish/setups/S3?pass=P4&part=\"main\"".to_owned(),
     }
 }

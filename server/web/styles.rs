@@ -142,7 +142,7 @@ fn every_class_of_a_drawing_is_drawn_and_no_other() {
         .filter(|name| *name != "key")
         .collect();
     // Groups only hold what is drawn.
-    let groups = ["dim", "ring"];
+    let groups = ["dim", "item", "ring"];
     let declared: BTreeSet<&str> = Class::ALL
         .iter()
         .filter_map(|class| class.name().strip_prefix("d-"))

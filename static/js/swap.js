@@ -71,11 +71,16 @@ function setValue(old, next) {
 
 function morphAttributes(old, next) {
   for (const { name } of [...old.attributes]) {
-    if (!next.hasAttribute(name)) old.removeAttribute(name);
+    if (!next.hasAttribute(name) && !isOwn(old, name)) old.removeAttribute(name);
   }
   for (const { name, value } of next.attributes) {
-    if (old.getAttribute(name) !== value) old.setAttribute(name, value);
+    if (old.getAttribute(name) !== value && !isOwn(old, name)) old.setAttribute(name, value);
   }
+}
+
+/** What this person has folded out stays so, whatever the server has written. */
+function isOwn(element, name) {
+  return name === "open" && element.nodeName === "DETAILS";
 }
 
 function morphChildren(old, next) {

@@ -6,6 +6,8 @@ mod api_plans;
 mod bench;
 mod book;
 mod calc;
+mod cut;
+mod cut_pictures;
 mod days;
 mod demo;
 mod export;

@@ -200,7 +200,11 @@ fn moved(plan: &Plan, shot: &Entry<Shot>, is_up: bool) -> Vec<Op> {
     let Some(at) = shots.iter().position(|s| s.id == shot.id) else {
         return Vec::new();
     };
-    let to = if is_up { at.checked_sub(1) } else { Some(at + 1) };
+    let to = if is_up {
+        at.checked_sub(1)
+    } else {
+        Some(at + 1)
+    };
     let Some(to) = to.filter(|to| *to < shots.len()) else {
         return Vec::new();
     };
@@ -312,10 +316,11 @@ pub async fn tie_written(
     sent: &Sent<'_>,
     typed: &mut Typed,
 ) -> Result<Desk, PageError> {
-    let single = sent.text("field");
-    let one = single
-        .strip_suffix(".made_in")
-        .map(|shot| (shot.to_owned(), sent.text("value").to_owned()));
+    let single = match sent.text("field") {
+        "made_in" => Some(sent.text("entity")),
+        field => field.strip_suffix(".made_in"),
+    };
+    let one = single.map(|shot| (shot.to_owned(), sent.text("value").to_owned()));
     let whole = sent.0.iter().filter_map(|(name, value)| {
         let shot = name.strip_suffix(".made_in")?;
         Some((shot.to_owned(), value.trim().to_owned()))
@@ -374,7 +379,8 @@ async fn see(
             id
         }
     };
-    let fields = json!({"shot": shot.id.as_str(), "piece": piece.as_str(), "face": sent.text("see-face")});
+    let fields =
+        json!({"shot": shot.id.as_str(), "piece": piece.as_str(), "face": sent.text("see-face")});
     ops.push(Op::insert("sighting", Id::new(), fields));
     write(desk, ops, typed, &key, new).await
 }

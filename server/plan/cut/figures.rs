@@ -6,7 +6,7 @@ use crate::{
     plan::{Plan, findings::Finding, pictures, setups::setup::Setup},
     web::problem::encode,
 };
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap};
 use stillair_calc::{
     continuity::{
         NEAR_WINDOW_S, Severity, ShotPair, near,
@@ -211,14 +211,13 @@ fn clashes(
     seen: &[(usize, &Sighting)],
     distinctiveness: u8,
 ) -> Vec<Clash> {
-    let mut found = Vec::new();
-    let mut joined = HashSet::new();
-    for (place, (first, a)) in seen.iter().enumerate() {
-        for (second, b) in &seen[place + 1..] {
+    let clash = |(place, (second, b)): (usize, &(usize, &Sighting))| {
+        // The nearest showing before it is the one an eye remembers.
+        let (first, words) = seen[..place].iter().rev().find_map(|(first, a)| {
             let same_face = !a.face.is_empty() && a.face == b.face;
             let said = !a.place.is_empty() && !b.place.is_empty();
             if first == second || !same_face || !said {
-                continue;
+                return None;
             }
             let gap_s = gap_s(plan, shots, *first, *second);
             let score = piece_reuse(PieceReuse {
@@ -228,21 +227,21 @@ fn clashes(
                 distance: distance(shots, *first, *second, gap_s),
                 same_place: a.place == b.place,
             });
-            let is_plain = score.severity.is_some_and(|s| s >= Severity::Look);
-            if is_plain && joined.insert((*first, *second)) {
-                found.push(Clash {
-                    first: *first,
-                    second: *second,
-                    words: if first + 1 == *second {
-                        "same face on the cut".into()
-                    } else {
-                        format!("same face, {} s apart", fixed(gap_s, 1))
-                    },
-                });
-            }
-        }
-    }
-    found
+            score.severity.filter(|s| *s >= Severity::Look)?;
+            let words = if first + 1 == *second {
+                "same face on the cut".to_owned()
+            } else {
+                format!("same face, {} s apart", fixed(gap_s, 1))
+            };
+            Some((*first, words))
+        })?;
+        Some(Clash {
+            first,
+            second: *second,
+            words,
+        })
+    };
+    seen.iter().enumerate().filter_map(clash).collect()
 }
 
 fn visibility(sighting: &Sighting) -> u8 {

@@ -6,7 +6,6 @@ use super::{
     table::{self, Row},
 };
 use crate::{
-    app::App,
     error::PageError,
     journal::value::Id,
     plan::{Plan, findings, pictures, two_hands, undo::with_query},
@@ -19,7 +18,7 @@ use crate::{
     },
 };
 use axum::{
-    Form, Router,
+    Form,
     extract::{DefaultBodyLimit, Multipart, Path, Query},
     response::{IntoResponse as _, Redirect, Response},
     routing::{get, post},
@@ -29,10 +28,13 @@ use stillair_calc::{drawing::cut::cut_sheet, figure::fixed};
 /// Room for the form around a picture.
 const AROUND_PICTURE: usize = 64 << 10;
 
+/// How many findings are always in view.
+const WORST: usize = 8;
+
 /// Addresses of the cut.
-pub fn routes() -> Router<App> {
+pub fn routes() -> crate::web::routes::Routes {
     let most = DefaultBodyLimit::max(pictures::MOST_BYTES + AROUND_PICTURE);
-    Router::new()
+    crate::web::routes::Routes::new()
         .route("/plans/{plan}/cut", get(show).post(write))
         .route(
             "/plans/{plan}/cut/shots/{shot}/picture",
@@ -74,6 +76,8 @@ struct CutPage {
     action: String,
     drawing: String,
     tells: Vec<Tell>,
+    /// What is found beyond the worst.
+    more_tells: Vec<Tell>,
     rows: Vec<Row>,
     setup_codes: Vec<(String, String)>,
     new: NewShot,
@@ -196,6 +200,8 @@ async fn render(
     let plan = &*desk.plan;
     let open = asked.open.as_deref().and_then(Id::parse);
     let found = findings::of_cut(plan);
+    let mut tells: Vec<Tell> = found.iter().map(|finding| finding.tell("")).collect();
+    let more_tells = tells.split_off(tells.len().min(WORST));
     let drawing = svg(&cut_sheet(&figures::cut(plan, &found)), "cut");
     let own_page = open.as_ref().map_or_else(
         || desk.href("/cut"),
@@ -205,7 +211,8 @@ async fn render(
         sheet: sheet(desk, &own_page),
         action: own_page,
         drawing,
-        tells: found.iter().map(|finding| finding.tell("")).collect(),
+        tells,
+        more_tells,
         rows: table::rows(plan, open.as_ref(), typed, desk.hand.role.writes()),
         setup_codes: plan
             .setups_in_order()
@@ -281,10 +288,14 @@ fn sheet(desk: &Desk, own_page: &str) -> Sheet {
         1 => " One shot has no length yet.".to_owned(),
         many => format!(" {many} shots have no length yet."),
     };
+    let length = if count == 0 {
+        "no shot yet".to_owned()
+    } else {
+        format!("{shots}, {} s", fixed(total_s(plan), 1))
+    };
     let subtitle = format!(
-        "{}{shots}, {} s at {} fps, starts {}.{unsaid}",
+        "{}{length} at {} fps, starts {}.{unsaid}",
         scenes(plan),
-        fixed(total_s(plan), 1),
         crate::journal::field::plain((plan.base_fps() * 1000.0).round() / 1000.0),
         table::begins(plan, 0),
     );

@@ -5,7 +5,11 @@ use super::{
     shot::Shot,
 };
 use crate::{
-    journal::{field::write_rate, record::{AnyEntry, Entry}, value::Id},
+    journal::{
+        field::write_rate,
+        record::{AnyEntry, Entry},
+        value::Id,
+    },
     plan::{Plan, pictures, setups::setup::ELEMENT},
     web::{
         fields::{self, Typed},

@@ -29,10 +29,7 @@ fn apparent(sequence: &Sequence<'_>, first: usize, second: usize) -> Option<Find
     let lengths_m = [first, second].map(|at| sequence.shots[at].story_length_m);
     // Model lengths a second, where both lengths are known; one subject keeps its length, so else the speeds themselves.
     let (speeds, unit) = match lengths_m {
-        [Some(a), Some(b)] => (
-            [speeds_mps[0] / a, speeds_mps[1] / b],
-            "lengths a second",
-        ),
+        [Some(a), Some(b)] => ([speeds_mps[0] / a, speeds_mps[1] / b], "lengths a second"),
         _ => (speeds_mps, "m/s"),
     };
     let compared = apparent_speed(speeds);
