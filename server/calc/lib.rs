@@ -23,11 +23,13 @@ pub mod exposure;
 pub mod flicker;
 pub mod focus;
 pub mod gel;
+pub mod giveaway;
 pub mod haze_fill;
 pub mod haze_optics;
 pub mod lens;
 pub mod materials;
 pub mod power;
+pub mod practicals;
 pub mod projection;
 pub mod scale_time;
 pub mod shadow;
@@ -76,12 +78,20 @@ const TABLES: &[&[Calculation]] = &[
     projection::projector::CALCULATIONS,
     projection::waves::CALCULATIONS,
     projection::caustics::CALCULATIONS,
+    practicals::led::CALCULATIONS,
+    practicals::cell::CALCULATIONS,
+    practicals::fibre::CALCULATIONS,
+    practicals::balance::CALCULATIONS,
+    giveaway::motion::CALCULATIONS,
+    giveaway::look::CALCULATIONS,
+    giveaway::forced::CALCULATIONS,
     exposure::meter::CALCULATIONS,
     exposure::lamps::CALCULATIONS,
     haze_optics::demand::CALCULATIONS,
     haze_optics::depth::CALCULATIONS,
     haze_optics::particles::CALCULATIONS,
     haze_optics::glow::CALCULATIONS,
+    haze_optics::lamp_angle::CALCULATIONS,
     haze_fill::fill::CALCULATIONS,
     haze_fill::supply::CALCULATIONS,
     haze_fill::reading::CALCULATIONS,

@@ -13,7 +13,7 @@ const CARD_REFLECTANCE: f64 = 0.18;
 /// A shaft seen along its own length has no width; common practice, no source.
 const LEAST_VIEW_DEG: f64 = 10.0;
 /// Reduced optical depth above which light bounces more than once.
-const SINGLE_SCATTERING: f64 = 1.0;
+pub(super) const SINGLE_SCATTERING: f64 = 1.0;
 
 choice! {
     /// Droplets whose phase function is in the table: liquid and mass median diameter, sizes spread by 1.5.
@@ -152,7 +152,7 @@ fn spread(asymmetry: f64, angle_deg: f64) -> f64 {
     1.0 + asymmetry.powi(2) - 2.0 * asymmetry * angle_deg.to_radians().cos()
 }
 
-fn phase_per_sr(asymmetry: f64, angle_deg: f64) -> f64 {
+pub(super) fn phase_per_sr(asymmetry: f64, angle_deg: f64) -> f64 {
     (1.0 - asymmetry.powi(2)) / (4.0 * PI * spread(asymmetry, angle_deg).powf(1.5))
 }
 

@@ -7,6 +7,7 @@
 pub mod demand;
 pub mod depth;
 pub mod glow;
+pub mod lamp_angle;
 mod mie;
 pub mod particles;
 
@@ -19,6 +20,7 @@ pub use glow::{
     BackVsFront, BackVsFrontMie, BeamLuminance, HenyeyGreenstein, HenyeyGreensteinIntegral,
     PhaseColumn, TransportDepth,
 };
+pub use lamp_angle::LampAngle;
 pub use particles::{Liquid, MassExtinction, MassExtinctionOneSize, Mie};
 
 /// Contrast at which a dark object is lost (Koschmieder 1924); 0.05 is the meteorologists' (WMO-No. 8).

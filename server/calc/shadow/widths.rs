@@ -3,7 +3,7 @@
 use crate::calculation::{OrInfinity, calculation};
 use crate::fault::{Fault, FaultKind, Warnings};
 use crate::figure::{carried, found, given};
-use std::f64::consts::{FRAC_2_PI, PI};
+use std::f64::consts::FRAC_2_PI;
 
 calculation! { "shadow";
     /// How far behind a round flag the full shadow reaches, in the unit of the lengths given.
@@ -242,6 +242,7 @@ mod tests {
     use super::*;
     use crate::Calculate;
     use proptest::prelude::*;
+    use std::f64::consts::PI;
 
     fn metres(lamp_m: f64, lamp_height_m: f64, flag_height_m: f64, flag_m: f64) -> ShadowWidths {
         ShadowWidths {

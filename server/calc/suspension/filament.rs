@@ -56,6 +56,7 @@ calculation! { "suspension";
 }
 
 /// Widths on the sensor: the line, its defocus, and all blurs together.
+#[expect(clippy::struct_field_names, reason = "numbers carry their unit")]
 struct Widths {
     line_mm: f64,
     defocus_mm: f64,

@@ -2,7 +2,7 @@
 
 use super::{first_slack, no_geometry, slack, weight_n};
 use crate::calculation::calculation;
-use crate::fault::{Fault, FaultKind, Warnings};
+use crate::fault::{Fault, Warnings};
 use crate::figure::{carried, found, given};
 
 /// Twice the area of a triangle over the square of its longest side, below which its corners lie on one line.
@@ -30,9 +30,9 @@ calculation! { "suspension";
 
     /// Tension of four equal vertical lines at the corners of a rectangle, under a stiff plate.
     ///
-    /// (W ÷ 4)(1 ± e_x/a ± e_y/b) when every line is exactly as long as the others. A fraction of a millimetre unloads a
+    /// (W ÷ 4)(1 ± x/a ± y/b) when every line is exactly as long as the others. A fraction of a millimetre unloads a
     /// diagonal, so the strength is checked as if two diagonal lines carry everything; the most that one line can then
-    /// carry is (W ÷ 2)(1 + the smaller of |e_x|/a and |e_y|/b). Planning only; nothing hangs over people, and overhead
+    /// carry is (W ÷ 2)(1 + the smaller of |x|/a and |y|/b). Planning only; nothing hangs over people, and overhead
     /// rigging is a qualified rigger's work under local rules.
     plate_four_lines(PlateFourLines {
         /// What hangs.
@@ -149,7 +149,7 @@ fn plate_four_lines_because(i: &PlateFourLines, a: &FourTensions) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Calculate;
+    use crate::{Calculate, FaultKind};
     use proptest::prelude::*;
 
     fn four(offset_x_m: f64, offset_y_m: f64) -> Result<FourTensions, Vec<Fault>> {

@@ -103,7 +103,7 @@ calculation! { "suspension";
 
     /// How much a line stretches under its load.
     ///
-    /// T L/(E A), for a straight elastic line. Moduli from memory, in GPa: nylon monofilament 2 to 4, polyester 10 to 15,
+    /// T L/(E A), for a straight elastic line. Moduli from memory, in gigapascals: nylon monofilament 2 to 4, polyester 10 to 15,
     /// aramid 70 to 110, high-modulus polyethylene 60 to 120, steel 190 to 200, tungsten 400. Measure the line at hand.
     stretch(Stretch {
         /// Tension of the line.
