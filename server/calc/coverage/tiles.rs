@@ -10,6 +10,8 @@ use crate::figure::{carried, found, given};
 const LEAST_SEEN_M2: f64 = 1e-6;
 /// More tiles than this are not laid.
 const MOST_TILES: f64 = 20_000.0;
+/// More tiles than this are not tried at every place of the grid.
+const MOST_TRIED: f64 = 2_000.0;
 /// Places of the grid that are tried along each side of a tile.
 const PLACES: u8 = 10;
 /// A number of tiles that is whole but for rounding is whole.
@@ -190,35 +192,43 @@ fn table_seen_because(_: &TableSeen, a: &Seen) -> String {
     )
 }
 
+/// The first cell of a grid that an extent meets, and how many there are.
+fn cells(extent: Option<(f64, f64)>, cell_m: f64, origin_m: f64) -> (f64, f64) {
+    extent.map_or((0.0, 0.0), |(low, high)| {
+        let first = ((low - origin_m) / cell_m).floor();
+        (first, ((high - origin_m) / cell_m).ceil() - first)
+    })
+}
+
+/// Whole numbers from a first one, so many of them, each a number of its own however large.
+fn counted(first: f64, count: f64) -> impl Iterator<Item = f64> {
+    (0..)
+        .map(f64::from)
+        .take_while(move |place: &f64| *place < count)
+        .map(move |place| first + place)
+}
+
 /// Tiles of a grid through an origin of which something is seen.
-fn covering(seen: &Polygon, tile_m: [f64; 2], origin_m: [f64; 2]) -> Result<u32, Fault> {
-    let places = |extent: Option<(f64, f64)>, axis: usize| {
-        extent.map_or((0.0, 0.0), |(low, high)| {
-            (
-                ((low - origin_m[axis]) / tile_m[axis]).floor(),
-                ((high - origin_m[axis]) / tile_m[axis]).ceil(),
-            )
-        })
-    };
-    let (first, last) = places(seen.extent(0), 0);
-    let (left, right) = places(seen.extent(1), 1);
-    if (last - first) * (right - left) > MOST_TILES {
-        let problem = format!("This takes more than {MOST_TILES} tiles: make them larger.");
-        return Err(Fault::new("tile_x_m", FaultKind::OutOfRange, problem));
+fn covering(seen: &Polygon, tile_m: [f64; 2], origin_m: [f64; 2], most: f64) -> Result<u32, Fault> {
+    let along = |extent, axis: usize| cells(extent, tile_m[axis], origin_m[axis]);
+    let (first, rows) = along(seen.extent(0), 0);
+    let (_, columns) = along(seen.extent(1), 1);
+    if rows * columns > most {
+        let problem = format!("This takes more than {most} tiles: make them larger.");
+        let fields = ["tile_x_m", "tile_y_m"];
+        let finer = usize::from(tile_m[1] < tile_m[0]);
+        return Err(Fault::new(fields[finer], FaultKind::OutOfRange, problem));
     }
     let mut count = 0;
-    let mut row = first;
-    while row < last {
+    for row in counted(first, rows) {
         let from_m = origin_m[0] + row * tile_m[0];
         let strip = seen.between(0, from_m, from_m + tile_m[0]);
-        let (mut column, end) = places(strip.extent(1), 1);
-        while column < end {
+        let (left, across) = along(strip.extent(1), 1);
+        for column in counted(left, across) {
             let side_m = origin_m[1] + column * tile_m[1];
             let tile = strip.between(1, side_m, side_m + tile_m[1]);
             count += u32::from(tile.area() > LEAST_SEEN_M2);
-            column += 1.0;
         }
-        row += 1.0;
     }
     Ok(count)
 }
@@ -226,7 +236,7 @@ fn covering(seen: &Polygon, tile_m: [f64; 2], origin_m: [f64; 2]) -> Result<u32,
 fn tile_count(i: &TileCount, warnings: &mut Warnings) -> Result<Tiles, Fault> {
     let (seen, clipped) = seen!(i)?;
     warnings.add_if(clipped, "table_end_clips");
-    let tiles_covering = covering(&seen, [i.tile_x_m, i.tile_y_m], i.grid_origin_m)?;
+    let tiles_covering = covering(&seen, [i.tile_x_m, i.tile_y_m], i.grid_origin_m, MOST_TILES)?;
     let wanted = f64::from(tiles_covering) * (1.0 + i.spare_fraction);
     if wanted > f64::from(u32::MAX) {
         let problem = "Spare fraction makes more tiles than can be counted: use less.";
@@ -260,13 +270,13 @@ fn tile_grid(i: &TileGrid, warnings: &mut Warnings) -> Result<Grid, Fault> {
     let (seen, clipped) = seen!(i)?;
     warnings.add_if(clipped, "table_end_clips");
     let tile_m = [i.tile_x_m, i.tile_y_m];
-    let plain = covering(&seen, tile_m, [0.0, 0.0])?;
+    let plain = covering(&seen, tile_m, [0.0, 0.0], MOST_TRIED)?;
     let mut best = ([0.0, 0.0], plain);
     for forward in 0..PLACES {
         for across in 0..PLACES {
             let tenths = [f64::from(forward), f64::from(across)];
             let origin_m = [0, 1].map(|axis| tile_m[axis] * tenths[axis] / f64::from(PLACES));
-            let tiles = covering(&seen, tile_m, origin_m)?;
+            let tiles = covering(&seen, tile_m, origin_m, MOST_TRIED)?;
             if tiles < best.1 {
                 best = (origin_m, tiles);
             }
@@ -297,11 +307,7 @@ mod tests {
     use crate::Calculate;
     use proptest::prelude::*;
 
-    fn tiles(
-        tile_m: f64,
-        table_end_m: f64,
-        spare_fraction: f64,
-    ) -> Result<crate::Worked<Tiles>, Vec<Fault>> {
+    fn tiled(tile_m: f64, table_end_m: f64, spare_fraction: f64) -> TileCount {
         TileCount {
             camera_height_m: 0.6,
             tilt_down_deg: 30.0,
@@ -318,7 +324,14 @@ mod tests {
             pupil_magnification: 1.0,
             squeeze: 1.0,
         }
-        .work()
+    }
+
+    fn tiles(
+        tile_m: f64,
+        table_end_m: f64,
+        spare_fraction: f64,
+    ) -> Result<crate::Worked<Tiles>, Vec<Fault>> {
+        tiled(tile_m, table_end_m, spare_fraction).work()
     }
 
     #[test]
@@ -329,6 +342,15 @@ mod tests {
         );
         let tenth = tiles(0.15, 3.0, 0.1).expect("in range");
         assert_eq!((tenth.tiles_covering, tenth.tiles_to_cast), (60, 66));
+    }
+
+    #[test]
+    fn a_grid_from_far_away_still_ends() {
+        let mut far = tiled(0.15, 3.0, 0.0);
+        for origin_m in [3e15, -3e15, 1e300] {
+            far.grid_origin_m = [origin_m, origin_m];
+            assert!(far.work().is_ok_and(|tiles| tiles.tiles_covering <= 200));
+        }
     }
 
     #[test]

@@ -29,6 +29,10 @@ const OBVIOUS_STOPS: f64 = 0.1;
 /// # Errors
 /// `out_of_range` on `field` when there are more than anyone could choose from.
 fn whole_multiples(one_deg: f64, field: &str) -> Result<Vec<f64>, Fault> {
+    if !one_deg.is_finite() {
+        let problem = "One pulse takes a shutter angle without end: check the rates typed.";
+        return Err(Fault::new(field, FaultKind::NotFinite, problem));
+    }
     let count = ((FULL_TURN_DEG + FULL_TURN_SLACK_DEG) / one_deg).floor();
     if count > MOST_ANGLES {
         let problem = "At so slow a rate every shutter angle holds very many pulses: any will do.";

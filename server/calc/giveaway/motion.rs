@@ -176,7 +176,8 @@ fn arc_deviation_because(i: &ArcDeviation, a: &ArcSeen) -> String {
     format!(
         "2000 × {} × sin({}°)^2 × {} ÷ {} = {} photosites of bulge, by a quarter of the turn: {}. In the story it is {} m, on a turn of {} m radius.",
         given(i.arm_radius_m),
-        carried((turn_rad(i) / 4.0).to_degrees()),
+        // whole half turns leave the square of the sine as it is
+        carried((turn_rad(i) / 4.0).to_degrees() % 180.0),
         given(i.magnification),
         given(i.photosite_mm),
         found(a.sagitta_photosites),

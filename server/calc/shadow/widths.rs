@@ -114,7 +114,8 @@ impl Beam {
     }
 
     fn umbra(&self) -> f64 {
-        (self.half_level() - self.edge()).max(0.0)
+        let width = self.half_level() - self.edge();
+        if width < 0.0 { 0.0 } else { width }
     }
 
     /// Share of a round lamp that a long strip leaves to the middle of its shadow.

@@ -1,6 +1,6 @@
 //! Tensions of lines that meet at the load, or hang down to a beam.
 
-use super::{factor, first_slack, no_geometry, slack, weight_n};
+use super::{factor, first_slack, no_geometry, no_push, slack, weight_n};
 use crate::calculation::calculation;
 use crate::fault::{Fault, FaultKind, Warnings};
 use crate::figure::{carried, found, given};
@@ -243,7 +243,7 @@ fn three_lines_to_point(i: &ThreeLinesToPoint, _: &mut Warnings) -> Result<Three
         return Err(slack("line_vectors_m", place + 1));
     }
     Ok(ThreeTensions {
-        tensions_n: tensions_n.map(|tension_n| tension_n.max(0.0)),
+        tensions_n: tensions_n.map(no_push),
     })
 }
 

@@ -51,6 +51,11 @@ fn first_slack(tensions_n: &[f64], weight_n: f64) -> Option<usize> {
         .position(|tension_n| *tension_n < -1e-12 * weight_n)
 }
 
+/// A tension without the rounding below none; what is no number stays none and is refused.
+fn no_push(tension_n: f64) -> f64 {
+    if tension_n < 0.0 { 0.0 } else { tension_n }
+}
+
 /// A number that may be negative, as one factor of a *because*.
 fn factor(value: f64) -> String {
     if value < 0.0 {

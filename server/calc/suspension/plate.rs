@@ -1,6 +1,6 @@
 //! Tensions of vertical lines that hold a level plate or hull at three or four points.
 
-use super::{first_slack, no_geometry, slack, weight_n};
+use super::{first_slack, no_geometry, no_push, slack, weight_n};
 use crate::calculation::calculation;
 use crate::fault::{Fault, Warnings};
 use crate::figure::{carried, found, given};
@@ -91,7 +91,7 @@ fn plate_three_lines(i: &PlateThreeLines, _: &mut Warnings) -> Result<PlateTensi
         return Err(slack("centre_of_mass_m", place + 1));
     }
     Ok(PlateTensions {
-        tensions_n: tensions_n.map(|tension_n| tension_n.max(0.0)),
+        tensions_n: tensions_n.map(no_push),
     })
 }
 
@@ -127,7 +127,7 @@ fn plate_four_lines(i: &PlateFourLines, _: &mut Warnings) -> Result<FourTensions
             .collect());
     }
     Ok(FourTensions {
-        tensions_n: tensions_n.map(|tension_n| tension_n.max(0.0)),
+        tensions_n: tensions_n.map(no_push),
         worst_case_pair_n: weight / 2.0,
         worst_case_line_n: weight / 2.0 * (1.0 + x.abs().min(y.abs())),
     })
@@ -174,6 +174,19 @@ mod tests {
         );
         assert_eq!(four(0.2, 0.1).expect_err("refused").len(), 2);
         assert!(four(0.3, 0.0).is_ok());
+    }
+
+    #[test]
+    fn lengths_past_all_numbers_are_refused_and_not_called_nothing() {
+        let endless = PlateThreeLines {
+            mass_kg: 1.0,
+            line_points_m: [[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]],
+            centre_of_mass_m: [1e300, 1e300],
+        };
+        assert_eq!(
+            endless.work().expect_err("refused")[0].kind,
+            FaultKind::NotFinite
+        );
     }
 
     #[test]
