@@ -22,6 +22,8 @@ pub struct App {
     pub store: Store,
     /// Who is signed in.
     pub doors: Arc<access::Doors>,
+    /// Shot lists between look and store.
+    pub lists: Arc<plan::handover::held::Held>,
     /// Whether a proxy in front says who calls and whether it was over https.
     pub behind_proxy: bool,
     /// How long the body of a request may take to arrive.
@@ -39,6 +41,7 @@ impl App {
         Self {
             store,
             doors: Arc::default(),
+            lists: Arc::default(),
             behind_proxy: false,
             body_deadline: BODY_DEADLINE,
         }

@@ -61,7 +61,7 @@ async fn import(store: &Store, plan: &Id) -> Result<(), PageError> {
     if let Some(fault) = look.errors.first() {
         return Err(unreadable(&fault.sentence()));
     }
-    let (ops, _) = store::ops(&now, &look, &store::against(&now, &look));
+    let ops = store::ops(&now, &look, &store::against(&now, &look));
     write(store, plan, "lead", ops).await
 }
 

@@ -16,15 +16,18 @@ pub mod compare;
 pub mod csv;
 pub mod export;
 pub mod give;
+pub mod held;
 pub mod length;
 pub mod mapping;
 pub mod numbers;
+pub mod pages;
 pub mod problems;
 pub mod records;
 pub mod remember;
 pub mod sent;
 pub mod sheet;
 pub mod shots;
+pub mod shown;
 pub mod store;
 pub mod table;
 pub mod text;
@@ -44,7 +47,9 @@ pub use text::Encoding;
 
 /// Addresses of handing over.
 pub fn routes() -> crate::web::routes::Routes {
-    crate::web::routes::Routes::new().merge(api::routes())
+    crate::web::routes::Routes::new()
+        .merge(api::routes())
+        .merge(pages::routes())
 }
 
 /// Largest file that is read, in bytes. A list of ten thousand shots takes about one million.

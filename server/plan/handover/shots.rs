@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 
 use super::length::{BaseRate, Unit};
 use super::mapping::{Column, Kind, NotTaken, Overrides, Taken};
-use super::problems::{Refused, RowError};
+use super::problems::{Refused, RowError, shortened};
 use super::records::{self, Fields, Value};
 use super::table::{self, Expected};
 use super::text::Encoding;
@@ -210,6 +210,10 @@ pub struct Look {
     pub error_count: usize,
     /// Codes that stand in rows with faults: they are in the file all the same.
     pub faulty_codes: Vec<String>,
+    /// Physical line of the headings, from 1.
+    pub heading_line: usize,
+    /// What stands first under each heading, cut short.
+    pub samples: Vec<String>,
 }
 
 impl Look {
@@ -259,7 +263,18 @@ pub fn read(bytes: &[u8], file_name: &str, options: &Options) -> Result<Look, Re
         errors: checked.errors.listed,
         error_count: checked.errors.count,
         faulty_codes: checked.faulty_codes,
+        heading_line: table.heading_line,
+        samples: samples(&table),
     })
+}
+
+fn samples(table: &table::Table) -> Vec<String> {
+    let first = |at: usize| {
+        let mut cells = table.rows.iter().filter_map(|row| row.cells.get(at));
+        let cell = cells.find(|cell| !cell.trim().is_empty());
+        cell.map_or_else(String::new, |cell| shortened(cell.trim()))
+    };
+    (0..table.headings.len()).map(first).collect()
 }
 
 /// A row as a shot; none if no column gave it a code, which is a fault of the whole list and told there.

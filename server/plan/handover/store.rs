@@ -65,7 +65,7 @@ pub fn setup_codes(plan: &Plan, shot: &Id) -> Vec<String> {
 }
 
 /// The ops that write a list into a plan as it stood when it was looked at. None where the list says nothing new.
-pub fn ops(plan: &Plan, look: &Look, comparison: &Comparison) -> (Vec<Op>, Counts) {
+pub fn ops(plan: &Plan, look: &Look, comparison: &Comparison) -> Vec<Op> {
     let mut writing = Writing::new(plan);
     writing.make_setups(look);
     let new = comparison
@@ -82,10 +82,27 @@ pub fn ops(plan: &Plan, look: &Look, comparison: &Comparison) -> (Vec<Op>, Count
         match &state.state {
             State::New => writing.make_shot(row, places.next().unwrap_or_default()),
             State::Changed(_) => writing.change_shot(row, state),
-            State::Same => writing.counts.same += 1,
+            State::Same => {}
         }
     }
-    (writing.ops, writing.counts)
+    writing.ops
+}
+
+/// What storing a list comes to.
+pub fn count(plan: &Plan, look: &Look, comparison: &Comparison) -> Counts {
+    let mut counts = Counts::default();
+    for row in &comparison.rows {
+        match row.state {
+            State::New => counts.new += 1,
+            State::Changed(_) => counts.changed += 1,
+            State::Same => counts.same += 1,
+        }
+    }
+    let codes = look.setup_codes().into_iter();
+    counts.setups = codes
+        .filter(|code| plan.setup_by_code(code).is_none())
+        .count();
+    counts
 }
 
 /// Ops as they gather.
@@ -93,7 +110,6 @@ struct Writing<'p> {
     plan: &'p Plan,
     base: i64,
     ops: Vec<Op>,
-    counts: Counts,
     /// Setups by code, the new ones too.
     setups: BTreeMap<String, Id>,
     /// Place of the last pass in a setup.
@@ -116,7 +132,6 @@ impl<'p> Writing<'p> {
             plan,
             base: plan.number(),
             ops: Vec::new(),
-            counts: Counts::default(),
             setups: setups
                 .map(|setup| (setup.code.to_string(), setup.id.clone()))
                 .collect(),
@@ -133,7 +148,6 @@ impl<'p> Writing<'p> {
             .collect();
         let last = self.plan.setups_in_order();
         let places = places_after(last.last().map(|setup| &*setup.order_key), missing.len());
-        self.counts.setups = missing.len();
         for (code, place) in missing.into_iter().zip(places) {
             let id = Id::new();
             let fields = json!({"code": code, "order_key": place});
@@ -143,7 +157,6 @@ impl<'p> Writing<'p> {
     }
 
     fn make_shot(&mut self, row: &ShotRow, place: String) {
-        self.counts.new += 1;
         let id = Id::new();
         let mut fields: Map<String, Json> = row
             .fields
@@ -165,7 +178,6 @@ impl<'p> Writing<'p> {
         else {
             return;
         };
-        self.counts.changed += 1;
         for change in changes {
             if change.field == "setups" {
                 self.put_in_setups(&shot.id, row.setups.as_deref().unwrap_or_default());

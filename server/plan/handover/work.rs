@@ -82,9 +82,9 @@ pub async fn store(
     plan: &Arc<Plan>,
     looked: &Looked,
 ) -> Result<Stored, PageError> {
-    let (ops, counts) = store::ops(plan, &looked.look, &looked.comparison);
+    let ops = store::ops(plan, &looked.look, &looked.comparison);
     let mut stored = Stored {
-        counts,
+        counts: store::count(plan, &looked.look, &looked.comparison),
         beside: 0,
         numbers: None,
     };
