@@ -22,6 +22,8 @@ use serde::Deserialize;
 /// One line of the list.
 struct Line {
     href: String,
+    /// Where its shot list is brought in, while it has no shot.
+    import: Option<String>,
     title: String,
     changed: String,
     number: i64,
@@ -48,6 +50,7 @@ async fn book(
 ) -> Result<Response, PageError> {
     let lines = app.store.plans().await?.into_iter().map(|p| Line {
         href: format!("/plans/{}/cut", p.id),
+        import: (!p.has_shots && hand.role.writes()).then(|| format!("/plans/{}/import", p.id)),
         title: p.title,
         changed: units::day_and_clock(p.at_ms),
         number: p.seq,

@@ -65,6 +65,8 @@ pub struct Listed {
     pub seq: i64,
     /// When that change was made.
     pub at_ms: i64,
+    /// Whether any shot stands in it.
+    pub has_shots: bool,
 }
 
 /// The open store. Cheap to copy.
@@ -125,7 +127,8 @@ impl Store {
     /// The database's.
     pub async fn plans(&self) -> Result<Vec<Listed>, StoreError> {
         let rows = sqlx::query!(
-            "select p.id as \"id!\", p.title as \"title!\", c.seq as \"seq!\", c.at_server_ms as \"at_ms!\"
+            "select p.id as \"id!\", p.title as \"title!\", c.seq as \"seq!\", c.at_server_ms as \"at_ms!\",
+                    exists (select 1 from shot s where s.plan = p.id and s.removed_seq = 0) as \"has_shots!: bool\"
              from plan p
              join change c on c.seq = (select max(seq) from change where plan = p.id)
              where p.removed_seq = 0
@@ -141,6 +144,7 @@ impl Store {
                     title: r.title,
                     seq: r.seq,
                     at_ms: r.at_ms,
+                    has_shots: r.has_shots,
                 })
             })
             .collect())

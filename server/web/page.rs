@@ -121,7 +121,9 @@ impl Desk {
             look: self.look,
             units: "mm · lx · fps".into(),
             printed: units::day_and_clock(crate::journal::writer::now_ms()),
-            notice: crate::plan::undo::told(self).unwrap_or_default(),
+            notice: crate::plan::undo::told(self)
+                .or_else(|| crate::plan::handover::pages::told(self))
+                .unwrap_or_default(),
             writes: self.hand.role.writes(),
             path: self.path.clone(),
         }

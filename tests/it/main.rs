@@ -13,6 +13,7 @@ mod demo;
 mod export;
 mod harness;
 mod import;
+mod import_page;
 mod journal_checks;
 mod journal_histories;
 mod journal_kept;

@@ -54,7 +54,10 @@ impl Held {
         };
         while lists.len() > MOST_LISTS || bytes(&lists) > MOST_BYTES {
             let others = lists.iter().filter(|(name, _)| **name != token);
-            let Some(oldest) = others.min_by_key(|(_, w)| w.at).map(|(name, _)| name.clone()) else {
+            let Some(oldest) = others
+                .min_by_key(|(_, w)| w.at)
+                .map(|(name, _)| name.clone())
+            else {
                 break;
             };
             lists.remove(&oldest);
@@ -84,7 +87,7 @@ impl Held {
 
     /// Lets go of what has waited too long.
     pub fn sweep(&self) {
-        self.open(Instant::now());
+        drop(self.open(Instant::now()));
     }
 
     fn open(&self, now: Instant) -> MutexGuard<'_, HashMap<String, Waiting>> {

@@ -97,7 +97,11 @@ fn door(desk: &Desk, unread: Option<Unread>) -> Result<Response, PageError> {
     ];
     let refused = unread.is_some();
     let template = DoorPage {
-        sheet: desk.sheet(Tab::Cut, "In and out", "Shot lists in, lists for others out."),
+        sheet: desk.sheet(
+            Tab::Cut,
+            "In and out",
+            "Shot lists in, lists for others out.",
+        ),
         action: desk.href("/import"),
         unread,
         outs,
@@ -164,10 +168,7 @@ fn unreadable(
 
 /// A list that waits, by its name in the address.
 fn waiting(desk: &Desk, token: &str) -> Result<held::Waiting, PageError> {
-    let found = desk
-        .app
-        .lists
-        .find(token, &desk.hand.id, &desk.plan.id);
+    let found = desk.app.lists.find(token, &desk.hand.id, &desk.plan.id);
     found.ok_or_else(|| {
         PageError::NotFound(
             "This list is no longer held: it was stored or put away, or half an hour has passed. Choose the file again under In and out."
@@ -185,12 +186,7 @@ async fn look_at(
 }
 
 /// Looks at a held list as the plan is now, and notes that plan as the one it will be stored on.
-async fn look(
-    desk: &Desk,
-    token: &str,
-    list: List,
-    fault: String,
-) -> Result<Response, PageError> {
+async fn look(desk: &Desk, token: &str, list: List, fault: String) -> Result<Response, PageError> {
     let looked = match work::look(&desk.plan, &list).await? {
         Ok(looked) => looked,
         Err(refused) => return unreadable(desk, &list, &refused, None),
@@ -283,7 +279,8 @@ fn correct(list: &mut List, looked: &Looked, form: &[(String, String)]) -> bool 
         let chosen = form.iter().find(|(n, _)| *n == name);
         if let Some((_, chosen)) = chosen.filter(|(_, chosen)| chosen != stands_for) {
             let field = (!chosen.is_empty()).then(|| chosen.clone());
-            list.overrides.insert(super::mapping::matched_form(heading), field);
+            list.overrides
+                .insert(super::mapping::matched_form(heading), field);
             corrected = true;
         }
     }

@@ -112,7 +112,10 @@ pub fn found(plan: &Plan, looked: &Looked) -> Found {
         .map(|(row, is)| Row {
             line: row.line,
             state: is.state.word(),
-            cells: taken.iter().map(|c| cell(plan, c, row, &is.state)).collect(),
+            cells: taken
+                .iter()
+                .map(|c| cell(plan, c, row, &is.state))
+                .collect(),
         })
         .collect();
     rows.extend(faulty_rows(&look.errors, looked));
@@ -285,7 +288,11 @@ pub fn told<'c>(batch: impl Iterator<Item = &'c Change>) -> Option<String> {
         (shots, "shot made", "shots made"),
         (setups, "setup made", "setups made"),
         (changed.len(), "shot changed", "shots changed"),
-        (beside, "value kept beside another hand’s", "values kept beside another hand’s"),
+        (
+            beside,
+            "value kept beside another hand’s",
+            "values kept beside another hand’s",
+        ),
     ];
     let said: Vec<_> = parts
         .into_iter()
