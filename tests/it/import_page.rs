@@ -135,7 +135,7 @@ async fn faults_stand_in_one_list_and_a_list_with_faults_is_not_stored() {
         "<b>6</b> faults",
         "Line 7, frames: “ninety” is not a whole number.",
         "Line 5, code: “P2” is used twice, first on line 3.",
-        "<td class=\"fault\">ninety<span class=\"problem\">not a whole number</span>",
+        "<td class=\"figure fault\">ninety<span class=\"problem\">not a whole number</span>",
     ] {
         assert!(page.contains(said), "{said}: {page}");
     }

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::compare::State;
-use super::mapping::Column;
+use super::mapping::{Column, Kind as ColumnKind};
 use super::problems::RowError;
 use super::records::Value;
 use super::shots::{ShotRow, columns};
@@ -46,6 +46,8 @@ pub struct Choice {
 /// A cell of a row.
 #[derive(Default)]
 pub struct Cell {
+    /// Whether its column holds words rather than codes and figures.
+    pub is_words: bool,
     /// What the file says.
     pub value: String,
     /// What stands in the plan, where that is something else.
@@ -72,8 +74,8 @@ pub struct Found {
     pub headings: Vec<Heading>,
     /// What they may become.
     pub choices: Vec<Choice>,
-    /// Labels of the columns that were taken.
-    pub labels: Vec<&'static str>,
+    /// Labels of the columns that were taken, each with whether it holds words.
+    pub labels: Vec<(&'static str, bool)>,
     /// Rows, in the order of the file.
     pub rows: Vec<Row>,
     /// Rows that are not written out.
@@ -105,6 +107,15 @@ pub fn found(plan: &Plan, looked: &Looked) -> Found {
         .iter()
         .filter_map(|taken| columns().iter().find(|column| column.field == taken.field))
         .collect();
+    let has_reach = taken.iter().any(|column| column.stores == "reach_m");
+    let cells = |row: &ShotRow, state: &State| {
+        let columns = taken.iter();
+        let cells = columns.map(|column| {
+            let holds_reach = column.stores == "look" && !has_reach;
+            cell(plan, column, row, state, holds_reach)
+        });
+        cells.collect()
+    };
     let mut rows: Vec<Row> = look
         .rows
         .iter()
@@ -112,10 +123,7 @@ pub fn found(plan: &Plan, looked: &Looked) -> Found {
         .map(|(row, is)| Row {
             line: row.line,
             state: is.state.word(),
-            cells: taken
-                .iter()
-                .map(|c| cell(plan, c, row, &is.state))
-                .collect(),
+            cells: cells(row, &is.state),
         })
         .collect();
     rows.extend(faulty_rows(&look.errors, looked));
@@ -134,7 +142,10 @@ pub fn found(plan: &Plan, looked: &Looked) -> Found {
                 label: column.label,
             })
             .collect(),
-        labels: taken.iter().map(|column| label(column)).collect(),
+        labels: taken
+            .iter()
+            .map(|column| (label(column), holds_words(column)))
+            .collect(),
         rows,
         more_rows,
         faults: look.errors.iter().map(RowError::sentence).collect(),
@@ -158,6 +169,13 @@ fn label(column: &Column) -> &'static str {
     } else {
         column.label
     }
+}
+
+fn holds_words(column: &Column) -> bool {
+    matches!(
+        column.kind,
+        ColumnKind::Text { .. } | ColumnKind::Choice(_) | ColumnKind::Look(_)
+    )
 }
 
 fn headings(looked: &Looked) -> Vec<Heading> {
@@ -190,23 +208,46 @@ fn headings(looked: &Looked) -> Vec<Heading> {
     headings.into_iter().map(|(_, heading)| heading).collect()
 }
 
-fn cell(plan: &Plan, column: &Column, row: &ShotRow, state: &State) -> Cell {
-    let value = match column.stores {
-        "code" => Value::Text(row.code.clone()),
-        "setups" => Value::Codes(row.setups.clone().unwrap_or_default()),
-        stores => row.fields.get(stores).cloned().unwrap_or(Value::Blank),
+/// A cell of a row without faults. A reach that stands in the look's own cell is shown there, where no other column has it.
+fn cell(plan: &Plan, column: &Column, row: &ShotRow, state: &State, holds_reach: bool) -> Cell {
+    let says = |stores: &str| {
+        let value = match stores {
+            "code" => Value::Text(row.code.clone()),
+            "setups" => Value::Codes(row.setups.clone().unwrap_or_default()),
+            _ => row.fields.get(stores).cloned().unwrap_or(Value::Blank),
+        };
+        text(plan, stores, &value)
     };
-    let was = match state {
+    let before = |stores: &str| match state {
         State::Changed(changes) => changes
             .iter()
-            .find(|change| change.field == column.stores)
-            .map(|change| text(plan, column.stores, &change.from)),
+            .find(|change| change.field == stores)
+            .map(|change| text(plan, stores, &change.from)),
         State::New | State::Same => None,
     };
+    let (mut value, mut was) = (says(column.stores), before(column.stores));
+    if holds_reach {
+        let (reach, reach_was) = (says("reach_m"), before("reach_m"));
+        if was.is_some() || reach_was.is_some() {
+            let look = was.as_ref().unwrap_or(&value);
+            was = Some(with_reach(look, reach_was.as_ref().unwrap_or(&reach)));
+        }
+        value = with_reach(&value, &reach);
+    }
     Cell {
-        value: text(plan, column.stores, &value),
+        is_words: holds_words(column),
+        value,
         was,
         problem: String::new(),
+    }
+}
+
+/// A look with the reach that stood in the same cell.
+fn with_reach(look: &str, reach_m: &str) -> String {
+    match (look, reach_m) {
+        (look, "") => look.to_owned(),
+        ("", reach_m) => format!("{reach_m} m"),
+        (look, reach_m) => format!("{look}, {reach_m} m"),
     }
 }
 
@@ -226,6 +267,7 @@ fn faulty_rows(errors: &[RowError], looked: &Looked) -> Vec<Row> {
             .map(|taken| {
                 let error = errors.iter().find(|error| error.column == taken.heading);
                 error.map_or_else(Cell::default, |error| Cell {
+                    is_words: false,
                     value: error.value.clone().unwrap_or_default(),
                     was: None,
                     problem: error.problem.to_string(),
