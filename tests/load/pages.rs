@@ -85,7 +85,7 @@ async fn fill(store: &Store) -> Done<Id> {
         },
     )
     .map_err(|e| e.to_string())?;
-    let (ops, _) = store::ops(&now, &look, &store::against(&now, &look));
+    let ops = store::ops(&now, &look, &store::against(&now, &look));
     write(store, &plan, ops).await?;
     let now = store.plan(&plan).await?.ok_or("no plan")?;
     let full = json!({"camera_mode": mode.as_str(), "lens": lens.as_str(), "scale_denominator": 20, "f_number": 11, "focus_from_mark_mm": 1260, "shoot_fps": 112,
