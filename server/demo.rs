@@ -189,12 +189,11 @@ impl<'p> Page<'p> {
         let key = name.map(|name| (kind.entity_type, name));
         let there = key.as_ref().and_then(|key| self.called.get(key)).cloned();
         let id = there.clone().unwrap_or_else(Id::new);
-        match there {
-            Some(_) => self.change(&id, fields),
-            None => {
-                let insert = Op::insert(kind.entity_type, id.clone(), fields.into());
-                self.ops.push(insert);
-            }
+        if there.is_some() {
+            self.change(&id, fields)
+        } else {
+            let insert = Op::insert(kind.entity_type, id.clone(), fields.into());
+            self.ops.push(insert);
         }
         for (field, lines) in logs {
             for line in lines.as_array().into_iter().flatten() {

@@ -8,6 +8,7 @@ pub mod cut;
 pub mod days;
 pub mod findings;
 pub mod handover;
+pub mod paper;
 pub mod pictures;
 pub mod production;
 pub mod setups;
@@ -259,6 +260,20 @@ impl Plan {
         )
     }
 
+    /// Shots that a setup serves, in the order of the cut.
+    pub fn shots_of_setup(&self, setup: &Id) -> Vec<&Entry<Shot>> {
+        let passes = self
+            .passes
+            .iter()
+            .filter(|p| p.setup.as_ref() == Some(setup));
+        let mut shots: Vec<&Entry<Shot>> = passes
+            .filter_map(|p| self.shots.get(p.shot.as_ref()?))
+            .collect();
+        shots.sort_by(|a, b| a.order_key.cmp(&b.order_key).then_with(|| a.id.cmp(&b.id)));
+        shots.dedup_by(|a, b| a.id == b.id);
+        shots
+    }
+
     /// Passes of a shot, in order.
     pub fn passes_of_shot(&self, shot: &Id) -> Vec<&Entry<Pass>> {
         in_order(
@@ -336,6 +351,7 @@ pub fn routes() -> crate::web::routes::Routes {
         .merge(stores::pages::routes())
         .merge(two_hands::routes())
         .merge(cut::pages::routes())
+        .merge(paper::routes())
         .merge(pictures::routes())
         .merge(undo::routes())
         .route("/", get(book::show))

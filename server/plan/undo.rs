@@ -108,10 +108,11 @@ fn sentence(desk: &Desk, change: &Change) -> String {
             "Another hand has written to {called} since. What stood before is kept beside it, until somebody settles it."
         );
     }
-    let field = change
-        .field
-        .as_deref()
-        .and_then(|name| entry.map(|e| e.kind()).and_then(|k| k.index(name)));
+    let field = change.field.as_deref().and_then(|name| {
+        entry
+            .map(super::super::journal::record::AnyEntry::kind)
+            .and_then(|k| k.index(name))
+    });
     let also = if change.batch.is_some() {
         ", with all that was written with it"
     } else {

@@ -55,17 +55,16 @@ pub async fn restore(folder: &Path, file: &Path) -> Result<(), StoreError> {
     }
     std::fs::create_dir_all(folder).map_err(io)?;
     std::fs::copy(file, &to).map_err(io)?;
-    match new_epoch(&to).await {
-        Ok(1) => Ok(()),
-        _ => {
-            for file in left_behind {
-                let _ = std::fs::remove_file(file);
-            }
-            Err(StoreError::Folder {
-                path: file.into(),
-                why: "it is no plan book".into(),
-            })
+    if let Ok(1) = new_epoch(&to).await {
+        Ok(())
+    } else {
+        for file in left_behind {
+            let _ = std::fs::remove_file(file);
         }
+        Err(StoreError::Folder {
+            path: file.into(),
+            why: "it is no plan book".into(),
+        })
     }
 }
 

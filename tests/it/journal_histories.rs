@@ -15,7 +15,7 @@ use stillair::{
     store::{Store, StoreError},
 };
 
-/// A small generator (SplitMix64), so that a seed is a history.
+/// A small generator (`SplitMix64`), so that a seed is a history.
 struct Dice(u64);
 
 impl Dice {
@@ -91,9 +91,10 @@ impl History {
             What::Names(to, _) => {
                 let model = &self.model;
                 let ids: Vec<_> = model.things.iter().filter(|(_, t)| t.kind == to).collect();
-                match ids.is_empty() || dice.one_in(10) {
-                    true => json!(*dice.pick(&["nobody", "none"])),
-                    false => json!(dice.pick(&ids).0),
+                if ids.is_empty() || dice.one_in(10) {
+                    json!(*dice.pick(&["nobody", "none"]))
+                } else {
+                    json!(dice.pick(&ids).0)
                 }
             }
             What::Set => json!([["rig", "haze"], ["camera", "rig"]][dice.below(2)]),

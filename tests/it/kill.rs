@@ -212,7 +212,7 @@ fn killed_at_any_moment_it_loses_nothing_it_acknowledged() {
             .map(|hand| {
                 let (ledger, cookie) = (ledger.clone(), cookie.clone());
                 std::thread::spawn(move || {
-                    write_until_killed(address, &cookie, hand, round, &ledger)
+                    write_until_killed(address, &cookie, hand, round, &ledger);
                 })
             })
             .collect();

@@ -20,4 +20,5 @@ mod journal_kept;
 mod journal_model;
 mod journal_rules;
 mod kill;
+mod paper;
 mod security;

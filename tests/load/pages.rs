@@ -6,6 +6,7 @@ use http_body_util::BodyExt as _;
 use serde_json::json;
 use std::{
     error::Error,
+    hint::black_box,
     io::Write as _,
     time::{Duration, Instant},
 };
@@ -13,9 +14,15 @@ use stillair::{
     access::{links, session},
     app::App,
     journal::{change::Op, value::Id, writer::Ask},
-    plan::handover::{self, Options, store},
+    plan::{
+        Plan,
+        handover::{self, Options, store},
+        setups::{facts::Facts, figures::figures, giveaway::giveaways, scene::scene},
+    },
     store::Store,
+    web::svg::svg,
 };
+use stillair_calc::drawing::setup::{Form, plan_and_elevation};
 use tower::ServiceExt as _;
 
 const SHOTS: &[u8] = include_bytes!("../samples/valley-400-shots.csv");
@@ -31,6 +38,7 @@ async fn main() -> Done<()> {
     let token = links::lead_link(&store).await?;
     let person = links::use_once(&store, &token).await?;
     let cookie = format!("stillair={}", session::open(&store, &person, "").await?);
+    let out_of = store.plan(&plan).await?.ok_or("no plan")?;
     let router = App::new(store).router();
     let mut out = std::io::stdout().lock();
     for page in ["/setups/V-S007", "/setups"] {
@@ -43,6 +51,7 @@ async fn main() -> Done<()> {
             bytes / 1000
         )?;
     }
+    parts(&out_of, &mut out)?;
     Ok(())
 }
 
@@ -136,4 +145,29 @@ async fn time(router: &axum::Router, path: &str, cookie: &str) -> Done<(usize, D
         bytes = response.into_body().collect().await?.to_bytes().len();
     }
     Ok((bytes, start.elapsed() / ROUNDS))
+}
+
+/// What the parts of a bench take.
+fn parts(plan: &Plan, out: &mut impl std::io::Write) -> Done<()> {
+    let setup = plan.setup_by_code("V-S007").ok_or("no such setup")?;
+    let pass = plan.passes_of_setup(&setup.id).into_iter().next();
+    let facts = Facts::of(plan, setup, pass);
+    let scene = scene(&facts, vec![3, 4]);
+    let mut part = |name: &str, work: &dyn Fn()| {
+        let start = Instant::now();
+        (0..ROUNDS).for_each(|_| work());
+        let each = start.elapsed() / ROUNDS;
+        writeln!(out, "  {name:14} {:8.3} ms", each.as_secs_f64() * 1000.0)
+    };
+    part("figures", &|| drop(black_box(figures(plan, setup, pass))))?;
+    part("findings", &|| drop(black_box(giveaways(&facts))))?;
+    for (name, form) in [
+        ("wide drawing", Form::Wide),
+        ("narrow drawing", Form::Narrow),
+    ] {
+        part(name, &|| drop(black_box(plan_and_elevation(&scene, form))))?;
+    }
+    let drawing = plan_and_elevation(&scene, Form::Wide);
+    part("svg", &|| drop(black_box(svg(&drawing, "wide"))))?;
+    Ok(())
 }

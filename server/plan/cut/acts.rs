@@ -145,13 +145,13 @@ async fn add(desk: &Desk, sent: &Sent<'_>, typed: &mut Typed) -> Result<(), Page
     fields.insert("name".into(), sent.text("new-name").into());
     let length = sent.text("new-length");
     if !length.is_empty() {
-        match units::parse_length(length, plan.base_fps()) {
-            Some(frames) => fields.insert("length_frames".into(), frames.into()),
-            None => {
-                let problem = "Write the length as frames (162), seconds and frames (6:12) or seconds (6.48 s).";
-                typed.refuse("new.length".into(), length.into(), problem.into());
-                return Ok(());
-            }
+        if let Some(frames) = units::parse_length(length, plan.base_fps()) {
+            fields.insert("length_frames".into(), frames.into())
+        } else {
+            let problem =
+                "Write the length as frames (162), seconds and frames (6:12) or seconds (6.48 s).";
+            typed.refuse("new.length".into(), length.into(), problem.into());
+            return Ok(());
         };
     }
     let shots = plan.shots_in_order();

@@ -23,37 +23,45 @@ pub struct Giveaway {
 
 const PRACTICE: &str = "Where this begins to show is common practice, no source.";
 
-fn giveaway(
+/// A finding about to be told.
+struct Found {
     rule: &'static str,
     severity: Severity,
     weight: f64,
-    ring: &str,
-    head: String,
+    ring: &'static str,
+    head: &'static str,
     quantity: String,
     body: String,
-    lever: String,
-) -> Giveaway {
-    let tell = Tell {
-        id: format!("tell-{rule}"),
-        severity,
-        head,
-        quantity,
-        body,
-        ring: ring.into(),
-        let_pass: String::new(),
-        href: format!("#{lever}"),
-    };
-    Giveaway {
-        rule,
-        severity,
-        weight,
-        tell,
+    lever: &'static str,
+}
+
+impl Found {
+    fn tell(self, facts: &Facts<'_>) -> Giveaway {
+        let tell = Tell {
+            id: format!("tell-{}", self.rule),
+            severity: self.severity,
+            head: self.head.into(),
+            quantity: self.quantity,
+            body: self.body,
+            ring: self.ring.into(),
+            let_pass: String::new(),
+            href: format!("#b-{}-{}", facts.setup.id, self.lever),
+        };
+        Giveaway {
+            rule: self.rule,
+            severity: self.severity,
+            weight: self.weight,
+            tell,
+        }
     }
 }
 
+/// A rule: what it finds, or which fact it lacks.
+type Rule = fn(&Facts<'_>) -> Result<Vec<Found>, Gap>;
+
 /// Everything found in a pass, worst first.
 pub fn giveaways(facts: &Facts<'_>) -> Vec<Giveaway> {
-    let rules: [fn(&Facts<'_>) -> Result<Vec<Giveaway>, Gap>; 9] = [
+    let rules: [Rule; 9] = [
         air,
         rate,
         pieces,
@@ -68,6 +76,7 @@ pub fn giveaways(facts: &Facts<'_>) -> Vec<Giveaway> {
         .iter()
         .filter_map(|rule| rule(facts).ok())
         .flatten()
+        .map(|found| found.tell(facts))
         .collect();
     found.sort_by(|a, b| {
         (a.severity as u8)
@@ -77,12 +86,8 @@ pub fn giveaways(facts: &Facts<'_>) -> Vec<Giveaway> {
     found
 }
 
-fn lever(facts: &Facts<'_>, field: &str) -> String {
-    format!("b-{}-{field}", facts.setup.id)
-}
-
 /// Haze above the chosen peak with people in it: no look is worth that.
-fn air(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
+fn air(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
     let (mg, peak) = (
         water::concentration_mgpm3(facts)?,
         facts.get("air_peak_mgpm3")?,
@@ -90,26 +95,26 @@ fn air(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
     if mg <= peak || facts.setup.air.as_ref() != "people" {
         return Ok(Vec::new());
     }
-    let head = "Nobody may stand in this haze.".to_owned();
+    let head = "Nobody may stand in this haze.";
     let body = format!(
         "{} mg/m³ against a peak limit of {} mg/m³. Shut the tent with nobody inside and clear it before anyone enters, or ask for contrast at the far end instead.",
         found(mg.round()),
         found(peak)
     );
-    Ok(vec![giveaway(
-        "air",
-        Severity::Shows,
-        100.0 + mg / peak,
-        "13",
+    Ok(vec![Found {
+        rule: "air",
+        severity: Severity::Shows,
+        weight: 100.0 + mg / peak,
+        ring: "13",
         head,
-        format!("{} ×", significant(mg / peak, 2)),
+        quantity: format!("{} ×", significant(mg / peak, 2)),
         body,
-        lever(facts, "air"),
-    )])
+        lever: "air",
+    }])
 }
 
 /// A rate that the camera's mode does not reach.
-fn rate(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
+fn rate(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
     let (fps, highest) = (facts.get("shoot_fps")?, facts.get("highest_fps")?);
     if fps <= highest {
         return Ok(Vec::new());
@@ -120,20 +125,20 @@ fn rate(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
         found(fps),
         found(highest)
     );
-    Ok(vec![giveaway(
-        "rate",
-        Severity::Shows,
-        50.0,
-        "1",
-        "The camera does not run that fast.".into(),
-        format!("{} fps", found(fps)),
+    Ok(vec![Found {
+        rule: "rate",
+        severity: Severity::Shows,
+        weight: 50.0,
+        ring: "1",
+        head: "The camera does not run that fast.",
+        quantity: format!("{} fps", found(fps)),
         body,
-        lever(facts, "camera_mode"),
-    )])
+        lever: "camera_mode",
+    }])
 }
 
 /// G2: blur on the pieces that stand in frame, against the blur line.
-fn pieces(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
+fn pieces(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
     let o = lens::optics(facts)?;
     let ends = [
         ("nearest_piece_mm", "The nearest piece is soft.", "3"),
@@ -152,9 +157,9 @@ fn soft_piece(
     facts: &Facts<'_>,
     o: &lens::Optics,
     field: &str,
-    head: &str,
-    ring: &str,
-) -> Option<Giveaway> {
+    head: &'static str,
+    ring: &'static str,
+) -> Option<Found> {
     let at = facts.find(field)?;
     let blur = o.blur_mm(at)?;
     let over = blur / o.blur_line_mm;
@@ -175,16 +180,16 @@ fn soft_piece(
         significant(o.f_number * over, 2),
         significant(2.0 * over.log2(), 2)
     );
-    Some(giveaway(
-        if ring == "3" { "near-blur" } else { "far-blur" },
+    Some(Found {
+        rule: if ring == "3" { "near-blur" } else { "far-blur" },
         severity,
-        over,
+        weight: over,
         ring,
-        head.into(),
-        format!("{} ×", significant(over, 2)),
+        head,
+        quantity: format!("{} ×", significant(over, 2)),
         body,
-        lever(facts, "focus_from_mark_mm"),
-    ))
+        lever: "focus_from_mark_mm",
+    })
 }
 
 /// The focus that lays a limit on a piece, and what that does to the other limit.
@@ -220,7 +225,7 @@ fn refocus(o: &lens::Optics, at_mm: f64) -> String {
 }
 
 /// Diffraction over the line: no focus helps.
-fn softness(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
+fn softness(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
     let (um, line_um, stop) = (
         lens::softening_um(facts)?,
         lens::blur_line_mm(facts)? * 1000.0,
@@ -242,20 +247,20 @@ fn softness(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
         significant(line_um, 3),
         significant(stop / over, 2)
     );
-    Ok(vec![giveaway(
-        "diffraction",
+    Ok(vec![Found {
+        rule: "diffraction",
         severity,
-        over,
-        "5",
-        "The stop itself softens the picture.".into(),
-        format!("{} ×", significant(over, 2)),
+        weight: over,
+        ring: "5",
+        head: "The stop itself softens the picture.",
+        quantity: format!("{} ×", significant(over, 2)),
         body,
-        lever(facts, "f_number"),
-    )])
+        lever: "f_number",
+    }])
 }
 
 /// G1: only where something hangs, falls or floats.
-fn gravity(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
+fn gravity(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
     let moves = facts.pass.map(|p| p.moves.clone()).unwrap_or_default();
     if !matches!(&*moves, "hangs" | "falls" | "floats") {
         return Ok(Vec::new());
@@ -293,23 +298,23 @@ fn gravity(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
         significant(percent, 2)
     );
     let slight = matches!(severity, Severity::Slight);
-    Ok(vec![giveaway(
-        "gravity",
+    Ok(vec![Found {
+        rule: "gravity",
         severity,
-        ratio.max(1.0 / ratio),
-        "1",
-        head.into(),
+        weight: ratio.max(1.0 / ratio),
+        ring: "1",
+        head,
         quantity,
-        if slight { String::new() } else { body },
-        lever(facts, "shoot_fps"),
-    )])
+        body: if slight { String::new() } else { body },
+        lever: "shoot_fps",
+    }])
 }
 
 /// Shutter angle the story is taken to be shot with; common practice.
 const STORY_SHUTTER_DEG: f64 = 180.0;
 
 /// G3: motion blur against the story's shutter. Scale and rate cancel.
-fn motion_blur(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
+fn motion_blur(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
     let shutter = facts.get("shutter_deg")?;
     let ratio = shutter / STORY_SHUTTER_DEG;
     let severity = if !(0.35..=2.8).contains(&ratio) {
@@ -330,20 +335,20 @@ fn motion_blur(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
         significant(ratio, 2),
         found(STORY_SHUTTER_DEG)
     );
-    Ok(vec![giveaway(
-        "motion-blur",
+    Ok(vec![Found {
+        rule: "motion-blur",
         severity,
-        ratio.max(1.0 / ratio),
-        "",
-        head.into(),
-        format!("{} ×", significant(ratio, 2)),
+        weight: ratio.max(1.0 / ratio),
+        ring: "",
+        head,
+        quantity: format!("{} ×", significant(ratio, 2)),
         body,
-        lever(facts, "shutter_deg"),
-    )])
+        lever: "shutter_deg",
+    }])
 }
 
 /// G10: how long the subject takes to cross the frame.
-fn strobe(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
+fn strobe(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
     let travel = facts.shot.map(|s| s.travel.clone()).unwrap_or_default();
     if !matches!(&*travel, "l_to_r" | "r_to_l" | "up" | "down") {
         return Ok(Vec::new());
@@ -376,20 +381,20 @@ fn strobe(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
         significant(seconds, 2),
         significant(across / 7.0, 2)
     );
-    Ok(vec![giveaway(
-        "strobe",
+    Ok(vec![Found {
+        rule: "strobe",
         severity,
-        7.0 / seconds,
-        "2",
-        "It crosses the frame fast enough to stutter.".into(),
-        format!("{} s", significant(seconds, 2)),
+        weight: 7.0 / seconds,
+        ring: "2",
+        head: "It crosses the frame fast enough to stutter.",
+        quantity: format!("{} s", significant(seconds, 2)),
         body,
-        lever(facts, "shoot_fps"),
-    )])
+        lever: "shoot_fps",
+    }])
 }
 
 /// G4: what the stage's own air plays as.
-fn drift(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
+fn drift(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
     if water::extinction_per_m(facts)? <= 0.0 {
         return Ok(Vec::new());
     }
@@ -418,20 +423,20 @@ fn drift(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
         },
         significant(quiet, 2)
     );
-    Ok(vec![giveaway(
-        "drift",
+    Ok(vec![Found {
+        rule: "drift",
         severity,
-        story / 0.3,
-        "",
-        "The haze drifts.".into(),
-        format!("{} m/s", significant(story, 2)),
+        weight: story / 0.3,
+        ring: "",
+        head: "The haze drifts.",
+        quantity: format!("{} m/s", significant(story, 2)),
         body,
-        lever(facts, "air_drift_mm_per_s"),
-    )])
+        lever: "air_drift_mm_per_s",
+    }])
 }
 
 /// The story-equivalent stop is a figure; as a finding it is slight at most.
-fn story_depth(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
+fn story_depth(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
     let (stop, scale, story) = (
         facts.get("f_number")?,
         facts.get("scale_denominator")?,
@@ -441,16 +446,16 @@ fn story_depth(facts: &Facts<'_>) -> Result<Vec<Giveaway>, Gap> {
     if stops <= 1.0 {
         return Ok(Vec::new());
     }
-    Ok(vec![giveaway(
-        "depth",
-        Severity::Slight,
-        stops,
-        "5",
-        "Depth reads shallow.".into(),
-        format!("f/{}", significant(stop / scale, 2)),
-        String::new(),
-        lever(facts, "f_number"),
-    )])
+    Ok(vec![Found {
+        rule: "depth",
+        severity: Severity::Slight,
+        weight: stops,
+        ring: "5",
+        head: "Depth reads shallow.",
+        quantity: format!("f/{}", significant(stop / scale, 2)),
+        body: String::new(),
+        lever: "f_number",
+    }])
 }
 
 /// Heat by the lamps; not a giveaway, but it is said where the light is.

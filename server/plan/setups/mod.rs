@@ -1,9 +1,13 @@
 //! Setups and their passes: the numbers, the drawings, and what gives the miniature away.
 
+mod acts;
 pub mod cautions;
 pub mod facts;
 pub mod figures;
 pub mod giveaway;
+mod ledgers;
+mod list;
 pub mod pages;
 pub mod scene;
 pub mod setup;
+pub mod words;

@@ -96,7 +96,7 @@ pub fn figure(
             figure.missing = Some(Missing {
                 href: format!("#{blank}"),
                 label: label.into(),
-            })
+            });
         }
         Err(Gap::Impossible(sentence)) => figure.because = sentence,
     }

@@ -63,6 +63,11 @@ pub fn gravity_ratio(facts: &Facts<'_>) -> Result<f64, Gap> {
 
 /// The ledger.
 pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
+    [rates(facts), run(facts)].concat()
+}
+
+/// The rate that keeps falls and swings in size, and what the chosen one makes of them.
+fn rates(facts: &Facts<'_>) -> Vec<Figure> {
     vec![
         figure(facts, "true-rate", "1", "True rate", "fps", |f| {
             let (scale, base) = (f.get("scale_denominator")?, f.base_fps());
@@ -102,6 +107,12 @@ pub fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
                 "Froude similarity",
             ))
         }),
+    ]
+}
+
+/// What the rig does, and for how long.
+fn run(facts: &Facts<'_>) -> Vec<Figure> {
+    vec![
         figure(facts, "rig-speed", "2", "Rig speed", "mm/s", |f| {
             let (speed, scale) = (f.get("story_speed_mps")?, f.get("scale_denominator")?);
             let (shoot, base) = (f.get("shoot_fps")?, f.base_fps());

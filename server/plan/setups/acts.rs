@@ -1,0 +1,96 @@
+//! What is done to setups besides writing blanks: a setup or a pass added, a setup struck out.
+
+use super::{
+    list::show_list,
+    pages::{find_setup, href},
+};
+use crate::{
+    error::PageError,
+    journal::{change::Op, value::Id, writer::Ask},
+    web::{page::Desk, problem::encode},
+};
+use axum::{
+    Form,
+    extract::Path,
+    response::{IntoResponse as _, Redirect, Response},
+};
+use serde_json::json;
+use std::{collections::HashMap, sync::Arc};
+use stillair_calc::order_key;
+
+pub(super) async fn add_setup(
+    desk: Desk,
+    Form(form): Form<HashMap<String, String>>,
+) -> Result<Response, PageError> {
+    desk.hand.may_write()?;
+    let text = |name: &str| form.get(name).cloned().unwrap_or_default();
+    let key = key_after(desk.plan.setups_in_order().last().map(|s| &*s.order_key));
+    let op = Op::insert(
+        "setup",
+        Id::new(),
+        json!({"code": text("code").trim(), "name": text("name"), "order_key": key}),
+    );
+    match write(&desk, vec![op]).await {
+        Ok(()) => Ok(
+            Redirect::to(&desk.href(&format!("/setups/{}", encode(text("code").trim()))))
+                .into_response(),
+        ),
+        Err(PageError::Invalid(sentence, _)) => {
+            show_list(&desk, [text("code"), text("name"), sentence])
+        }
+        Err(error) => Err(error),
+    }
+}
+
+/// A place after the last one of a list; a list whose rows have no places yet begins with the first.
+fn key_after(last: Option<&str>) -> String {
+    order_key::between(last.filter(|k| !k.is_empty()), None)
+        .unwrap_or_else(|_| order_key::spread(1).remove(0))
+}
+
+async fn write(desk: &Desk, ops: Vec<Op>) -> Result<(), PageError> {
+    let batch = (ops.len() > 1).then(|| Arc::from(Id::new().as_str()));
+    let ask = Ask {
+        plan: desk.plan.id.clone(),
+        ops,
+        atomic: true,
+        batch,
+        actor: desk.hand.id.as_str().into(),
+        client: desk.hand.client.clone(),
+    };
+    for reply in desk.app.store.write(ask).await? {
+        reply.result.map_err(crate::api::refused_error)?;
+    }
+    Ok(())
+}
+
+pub(super) async fn add_pass(
+    desk: Desk,
+    Path((_, code)): Path<(String, String)>,
+    Form(form): Form<HashMap<String, String>>,
+) -> Result<Response, PageError> {
+    desk.hand.may_write()?;
+    let setup = find_setup(&desk.plan, &code)?;
+    let text = |name: &str| form.get(name).cloned().unwrap_or_default();
+    let id = Id::new();
+    let fields = json!({
+        "shot": text("shot"), "setup": setup.id.as_str(), "element": text("element"),
+        "order_key": key_after(desk.plan.passes_of_setup(&setup.id).last().map(|p| &*p.order_key)),
+    });
+    write(&desk, vec![Op::insert("pass", id.clone(), fields)]).await?;
+    Ok(Redirect::to(&href(&desk, setup, Some(&id))).into_response())
+}
+
+pub(super) async fn strike(
+    desk: Desk,
+    Path((_, code)): Path<(String, String)>,
+) -> Result<Response, PageError> {
+    desk.hand.may_write()?;
+    let setup = find_setup(&desk.plan, &code)?;
+    write(
+        &desk,
+        vec![Op::remove(setup.id.clone(), desk.plan.number())],
+    )
+    .await?;
+    Ok(Redirect::to(&desk.href("/setups")).into_response())
+}
