@@ -190,7 +190,7 @@ impl<'p> Page<'p> {
         let there = key.as_ref().and_then(|key| self.called.get(key)).cloned();
         let id = there.clone().unwrap_or_else(Id::new);
         if there.is_some() {
-            self.change(&id, fields)
+            self.change(&id, fields);
         } else {
             let insert = Op::insert(kind.entity_type, id.clone(), fields.into());
             self.ops.push(insert);

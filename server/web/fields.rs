@@ -84,6 +84,9 @@ pub fn new_blank(plan: &Plan, kind: &RecordKind, field: &Field) -> Blank {
 }
 
 /// The same, with what stands in while nothing is written (a lens in stores, the shot behind a pass).
+///
+/// # Panics
+/// When a page names a field that is not declared, which is ours to mend.
 pub fn blank_with(
     plan: &Plan,
     entry: &dyn AnyEntry,

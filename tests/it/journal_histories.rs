@@ -38,7 +38,7 @@ impl Dice {
     fn unit(&mut self) -> f64 {
         #[expect(clippy::cast_precision_loss, reason = "53 random bits")]
         let n = (self.next() >> 11) as f64;
-        n / (1_u64 << 53) as f64
+        n * 2.0_f64.powi(-53)
     }
 }
 

@@ -1,4 +1,8 @@
 //! One test program; one module a slice. Tests send requests to the router in process.
+#![expect(
+    clippy::needless_pass_by_value,
+    reason = "tests hand over what `json!` made on the spot"
+)]
 
 mod access;
 mod access_commands;

@@ -156,6 +156,8 @@ struct For {
     r#for: Option<String>,
 }
 
+const CSV: &str = "text/csv; charset=utf-8; header=present";
+
 async fn export(
     State(app): State<App>,
     _hand: Hand,
@@ -172,7 +174,6 @@ async fn export(
             ));
         }
     };
-    const CSV: &str = "text/csv; charset=utf-8; header=present";
     let (content_type, body) = match kind.as_str() {
         "shots.csv" => (CSV, give::shots(&plan, audience)),
         "setups.csv" => (CSV, give::setups(&plan, audience)),

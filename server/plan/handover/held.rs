@@ -11,7 +11,7 @@ use crate::journal::value::Id;
 use crate::plan::Plan;
 
 /// How long a list waits to be stored, counted from when it was last looked at.
-const KEPT: Duration = Duration::from_secs(30 * 60);
+const KEPT: Duration = Duration::from_mins(30);
 /// Most lists that wait, and the bytes of all of them; the oldest gives way.
 const MOST_LISTS: usize = 32;
 const MOST_BYTES: usize = 80 * 1024 * 1024;

@@ -78,7 +78,7 @@ impl Sent {
             overrides: overrides(said.overrides.or(query.overrides))?,
             // The query is said on purpose; a content type's charset is often only a habit.
             encoding: encoding(query.encoding)?.or(encoding(said.encoding)?),
-            looks: is_yes(said.look.or(query.look))?,
+            looks: is_yes(said.look.or(query.look).as_deref())?,
         })
     }
 }
@@ -165,8 +165,8 @@ fn overrides(said: Option<String>) -> Result<Overrides, PageError> {
     }
 }
 
-fn is_yes(said: Option<String>) -> Result<bool, PageError> {
-    match said.as_deref() {
+fn is_yes(said: Option<&str>) -> Result<bool, PageError> {
+    match said {
         None | Some("false" | "0" | "") => Ok(false),
         Some("true" | "1") => Ok(true),
         Some(_) => Err(PageError::BadRequest("look is true or false.".into())),

@@ -118,7 +118,7 @@ impl Blanks<'_> {
 fn ledger(
     id: &'static str,
     title: &'static str,
-    blanks: Vec<Vec<Blank>>,
+    blanks: &[Vec<Blank>],
     results: &[Figure],
 ) -> Ledger {
     Ledger {
@@ -155,22 +155,22 @@ pub fn ledgers(facts: &Facts<'_>, worked: &Figures, typed: &Typed) -> (Vec<Ledge
         ledger(
             "water",
             "Water",
-            vec![make.setup(WATER), limits],
+            &[make.setup(WATER), limits],
             &worked.water,
         ),
         Ledger {
             note: "from the mark, as taped",
-            ..ledger("stand", "Where it stands", vec![make.setup(STAND)], &[])
+            ..ledger("stand", "Where it stands", &[make.setup(STAND)], &[])
         },
         Ledger {
             note: "for the order and the call sheet",
-            ..ledger("day", "On the day", vec![make.setup(DAY)], &[])
+            ..ledger("day", "On the day", &[make.setup(DAY)], &[])
         },
     ];
     let right = vec![
-        ledger("time", "Time and travel", time, &worked.time),
-        ledger("lens", "Lens and sharpness", lens, &worked.lens),
-        ledger("light", "Light", light, &worked.light),
+        ledger("time", "Time and travel", &time, &worked.time),
+        ledger("lens", "Lens and sharpness", &lens, &worked.lens),
+        ledger("light", "Light", &light, &worked.light),
     ];
     (left, right)
 }

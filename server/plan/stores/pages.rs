@@ -107,7 +107,11 @@ async fn write(desk: Desk, Form(form): Form<Vec<(String, String)>>) -> Result<Re
 /// A form that was refused: the kind, what was typed, the sentence.
 type Refused<'a> = (&'a str, &'a [(String, String)], String);
 
-fn stores(desk: &Desk, typed: &Typed, refused: Option<Refused<'_>>) -> Result<Response, PageError> {
+fn stores(
+    desk: &Desk,
+    typed: &Typed,
+    refused: Option<&Refused<'_>>,
+) -> Result<Response, PageError> {
     let is_refused = !typed.is_empty() || refused.is_some();
     let shelves = SHELVES.iter().map(|(kind, title, note, empty)| {
         let list = desk.plan.studio.list(kind);
@@ -116,7 +120,7 @@ fn stores(desk: &Desk, typed: &Typed, refused: Option<Refused<'_>>) -> Result<Re
             .flat_map(|l| l.entries())
             .filter(|e| e.removed_seq() == 0);
         let things = living.map(|entry| thing(desk, entry, typed)).collect();
-        let own = refused.as_ref().filter(|(k, ..)| k == kind);
+        let own = refused.filter(|(k, ..)| k == kind);
         Shelf {
             kind,
             title,
@@ -204,7 +208,11 @@ async fn add(
         match known.fields[index].parse(text) {
             Ok(value) => drop(values.insert(name.clone(), value.to_json())),
             Err(refusal) => {
-                return stores(&desk, &Typed::none(), Some((&kind, &form, refusal.problem)));
+                return stores(
+                    &desk,
+                    &Typed::none(),
+                    Some(&(&kind, &form, refusal.problem)),
+                );
             }
         }
     }
@@ -212,7 +220,7 @@ async fn add(
     match store(&desk, op).await {
         Ok(()) => Ok(Redirect::to(&format!("{}#{kind}", desk.href("/stores"))).into_response()),
         Err(PageError::Invalid(sentence, _)) => {
-            stores(&desk, &Typed::none(), Some((&kind, &form, sentence)))
+            stores(&desk, &Typed::none(), Some(&(&kind, &form, sentence)))
         }
         Err(error) => Err(error),
     }
