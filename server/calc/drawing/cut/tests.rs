@@ -182,6 +182,19 @@ fn threads_lead_only_to_setups_that_exist() {
     assert_eq!(bends, Some(2));
 }
 
+#[test]
+fn an_absurd_reach_does_not_break_the_ruler() {
+    let mut murky = shot(1, 100);
+    murky.reach_m = Some(1.79e308);
+    let drawing = cut_sheet(&cut(vec![murky]));
+    assert!(
+        drawing
+            .shapes
+            .iter()
+            .all(|shape| shape.numbers().iter().all(|number| number.is_finite()))
+    );
+}
+
 proptest! {
     #[test]
     fn no_cut_breaks_the_sheet(

@@ -128,12 +128,16 @@ fn states(timed: &Timed, y: &dyn Fn(f64) -> f64, room: &mut Room, shapes: &mut V
     }
 }
 
+/// Beyond this the eye sees no end: what is typed by mistake must not break the ruler.
+const FARTHEST_REACH_M: f64 = 1.0e6;
+
 /// Water as stipple as high as the reach, closer as it thickens; gives the foot of the track.
 pub(super) fn water(timed: &Timed, top: f64, shapes: &mut Vec<Shape>) -> f64 {
     const HIGH: f64 = 46.0;
     let reach = |shot: &Shot| {
         shot.reach_m
             .filter(|reach| reach.is_finite() && *reach > 0.0)
+            .map(|reach| reach.min(FARTHEST_REACH_M))
     };
     let most = timed
         .shots()
