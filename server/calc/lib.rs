@@ -16,6 +16,7 @@ pub mod schema;
 mod told;
 
 pub mod air_limits;
+pub mod colour;
 pub mod coverage;
 pub mod drive;
 pub mod dust;
@@ -102,6 +103,13 @@ const TABLES: &[&[Calculation]] = &[
     air_limits::limits::CALCULATIONS,
     gel::shift::CALCULATIONS,
     gel::loss::CALCULATIONS,
+    colour::light::CALCULATIONS,
+    colour::daylight::CALCULATIONS,
+    colour::temperature::CALCULATIONS,
+    colour::screen::CALCULATIONS,
+    colour::difference::CALCULATIONS,
+    colour::swatch::CALCULATIONS,
+    colour::stock::CALCULATIONS,
     dust::CALCULATIONS,
     materials::plaster::CALCULATIONS,
     materials::bulk::CALCULATIONS,

@@ -84,6 +84,10 @@ fn kind(of: &Kind) -> Value {
         }
         Kind::Record(members) => record(members),
         Kind::Optional(inner) => json!({"anyOf": [kind(inner), {"type": "null"}]}),
+        Kind::OneOf(ways) => {
+            let ways: Vec<Value> = ways.iter().map(kind).collect();
+            json!({"anyOf": ways})
+        }
     }
 }
 

@@ -16,6 +16,19 @@ pub fn rows(text: &'static str) -> Vec<BTreeMap<&'static str, String>> {
         .collect()
 }
 
+/// Two columns of numbers as pairs, lines with a blank in either left out.
+pub fn column(text: &'static str, by: &str, name: &str) -> Vec<(f64, f64)> {
+    rows(text)
+        .iter()
+        .filter_map(|row| {
+            Some((
+                row.get(by)?.trim().parse().ok()?,
+                row.get(name)?.trim().parse().ok()?,
+            ))
+        })
+        .collect()
+}
+
 /// The cells of a line; a cell in quotes may hold commas.
 fn cells(line: &str) -> Vec<String> {
     let mut out = vec![String::new()];
@@ -37,6 +50,14 @@ fn cells(line: &str) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn blanks_are_no_numbers() {
+        let text = "# where it is from\nnm,a,b\n400,1,\n410,,2\n420,3,4\n";
+        assert_eq!(column(text, "nm", "a"), [(400.0, 1.0), (420.0, 3.0)]);
+        assert_eq!(column(text, "nm", "b"), [(410.0, 2.0), (420.0, 4.0)]);
+        assert!(column(text, "nm", "c").is_empty());
+    }
 
     #[test]
     fn quotes_hold_commas_together() {

@@ -110,6 +110,8 @@ pub enum Kind {
     Record(&'static [Input]),
     /// Something that need not be there.
     Optional(&'static Kind),
+    /// Written in one of these ways.
+    OneOf(&'static [Kind]),
 }
 
 /// One input of a calculation, as the list, the forms and the schema show it.
