@@ -106,25 +106,31 @@ fn cheapest(
             centre,
             dot,
         };
+        // Costs only add up: a place whose leader alone is no better than the best so far needs no closer look.
+        let least = found.as_ref().map_or(f64::INFINITY, |(least, _)| *least);
+        #[expect(clippy::cast_precision_loss, reason = "a ring has a handful of dots")]
+        let start = gap(dot, centre) + SECOND_DOT * rank as f64;
+        if start >= least || !room.window.holds(&area(centre)) {
+            continue;
+        }
         let apart = others
             .iter()
             .all(|other| gap(centre, other.centre) >= APART);
-        if !apart || !room.window.holds(&area(centre)) {
+        if !apart {
             continue;
         }
-        #[expect(clippy::cast_precision_loss, reason = "a ring has a handful of dots")]
-        let worth = cost(&ring, others, room) + SECOND_DOT * rank as f64;
-        if found.as_ref().is_none_or(|(least, _)| worth < *least) {
+        if let Some(worth) = cost(&ring, others, room, start, least) {
             found = Some((worth, ring));
         }
     }
     found.map(|(_, ring)| ring)
 }
 
-fn cost(ring: &Ring, others: &[Ring], room: &Room) -> f64 {
+/// What a place costs, begun at `start`; none as soon as that is no less than `least`.
+fn cost(ring: &Ring, others: &[Ring], room: &Room, start: f64, least: f64) -> Option<f64> {
     let leader = (ring.dot, ring.centre);
     let covered = area(ring.centre).grown(1.0);
-    let mut cost = gap(ring.dot, ring.centre);
+    let mut cost = start;
     for other in others {
         if cross(leader, (other.dot, other.centre)) {
             cost += CROSSING;
@@ -135,6 +141,9 @@ fn cost(ring: &Ring, others: &[Ring], room: &Room) -> f64 {
         {
             cost += THROUGH_RING;
         }
+        if cost >= least {
+            return None;
+        }
     }
     for taken in &room.taken {
         if taken.overlaps(&covered) {
@@ -143,13 +152,16 @@ fn cost(ring: &Ring, others: &[Ring], room: &Room) -> f64 {
             // A leader may leave the symbol it names; it may not run over another's.
             cost += THROUGH_WORDS;
         }
+        if cost >= least {
+            return None;
+        }
     }
     for stroke in &room.strokes {
         if distance(ring.centre, *stroke) < Ring::RADIUS + 1.0 {
             cost += ON_STROKE;
         }
     }
-    cost
+    (cost < least).then_some(cost)
 }
 
 /// Swaps the places of two rings while their leaders cross. Every swap shortens the two leaders together, so it ends.

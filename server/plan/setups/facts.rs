@@ -13,7 +13,7 @@ use crate::{
         stores::stage::{CameraMode, Lens},
     },
 };
-use std::cell::Cell;
+use std::cell::{Cell, OnceCell};
 use stillair_calc::fault::Fault;
 
 /// Why a figure has no value.
@@ -41,6 +41,16 @@ impl From<Vec<Fault>> for Gap {
     }
 }
 
+/// Something worked out once a pass, with what it rests on, so that whoever reads it later rests on the same.
+#[derive(Debug)]
+pub struct Kept<T>(OnceCell<(Result<T, Gap>, bool, bool)>);
+
+impl<T> Default for Kept<T> {
+    fn default() -> Self {
+        Self(OnceCell::new())
+    }
+}
+
 /// The facts of one pass of a setup. Reading one notes whether it was usual or disputed, so that every figure can say so.
 pub struct Facts<'a> {
     /// The plan.
@@ -55,6 +65,12 @@ pub struct Facts<'a> {
     pub lens: Option<&'a Entry<Lens>>,
     /// The camera's mode.
     pub mode: Option<&'a Entry<CameraMode>>,
+    /// Lens and focus.
+    pub optics: Kept<super::figures::lens::Optics>,
+    /// Magnification, and focus from the pupil.
+    pub focused: Kept<(f64, f64)>,
+    /// Haze of the setup.
+    pub extinction: Kept<f64>,
     usual: Cell<bool>,
     disputed: Cell<bool>,
 }
@@ -75,9 +91,35 @@ impl<'a> Facts<'a> {
                 .camera_mode
                 .as_ref()
                 .and_then(|id| plan.studio.camera_modes.get(id)),
+            optics: Kept::default(),
+            focused: Kept::default(),
+            extinction: Kept::default(),
             usual: Cell::new(false),
             disputed: Cell::new(false),
         }
+    }
+
+    /// Works something out once; later readers get it with what it rests on.
+    ///
+    /// # Errors
+    /// Its gap.
+    pub fn once<T: Clone>(
+        &self,
+        kept: &Kept<T>,
+        work: impl FnOnce(&Self) -> Result<T, Gap>,
+    ) -> Result<T, Gap> {
+        let (found, usual, disputed) = kept.0.get_or_init(|| {
+            let before = (self.usual.replace(false), self.disputed.replace(false));
+            let found = work(self);
+            let rests_on = (
+                self.usual.replace(before.0),
+                self.disputed.replace(before.1),
+            );
+            (found, rests_on.0, rests_on.1)
+        });
+        self.usual.set(self.usual.get() || *usual);
+        self.disputed.set(self.disputed.get() || *disputed);
+        found.clone()
     }
 
     /// Forgets what was read so far.

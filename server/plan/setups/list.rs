@@ -2,7 +2,7 @@
 
 use super::{
     facts::Facts,
-    figures::figures,
+    figures::figures_of,
     giveaway::giveaways,
     pages::href,
     setup::Setup,
@@ -87,7 +87,7 @@ fn line(desk: &Desk, setup: &Entry<Setup>) -> Line {
     let plan = &desk.plan;
     let pass = plan.passes_of_setup(&setup.id).into_iter().next();
     let facts = Facts::of(plan, setup, pass);
-    let worked = figures(plan, setup, pass);
+    let worked = figures_of(&facts);
     let days = plan
         .days_in_order()
         .into_iter()

@@ -4,7 +4,7 @@ pub use super::words::{pass_name, sharp, shots_of};
 use super::{
     acts, cautions,
     facts::Facts,
-    figures::{Figures, figures},
+    figures::{Figures, figures, figures_of},
     giveaway::giveaways,
     ledgers::{Ledger, ledgers},
     list,
@@ -167,7 +167,7 @@ async fn show_bench(
     let pass = find_pass(plan, setup, chosen);
     let two_hands = disputes(desk, setup, pass).await?;
     let facts = Facts::of(plan, setup, pass);
-    let worked = figures(plan, setup, pass);
+    let worked = figures_of(&facts);
     let tells: Vec<Tell> = giveaways(&facts).into_iter().map(|g| g.tell).collect();
     let rings = tells.iter().filter_map(|t| t.ring.parse().ok()).collect();
     let scene = scene(&facts, rings);

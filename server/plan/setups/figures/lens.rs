@@ -75,6 +75,10 @@ pub fn blur_line_mm(facts: &Facts<'_>) -> Result<f64, Gap> {
 
 /// Magnification and focus from the pupil; these need no stop.
 fn focused(facts: &Facts<'_>) -> Result<(f64, f64), Gap> {
+    facts.once(&facts.focused, work_focus)
+}
+
+fn work_focus(facts: &Facts<'_>) -> Result<(f64, f64), Gap> {
     let from_mark = MagnificationFromMark {
         focal_length_mm: facts.get("focal_length_mm")?,
         focus_distance_from_sensor_mm: facts.get("focus_from_mark_mm")?,
@@ -93,6 +97,10 @@ fn focused(facts: &Facts<'_>) -> Result<(f64, f64), Gap> {
 /// # Errors
 /// The first blank that is missing, or a sentence on what cannot be.
 pub fn optics(facts: &Facts<'_>) -> Result<Optics, Gap> {
+    facts.once(&facts.optics, work_optics)
+}
+
+fn work_optics(facts: &Facts<'_>) -> Result<Optics, Gap> {
     let (magnification, focus_from_pupil_mm) = focused(facts)?;
     let blur_line_mm = blur_line_mm(facts)?;
     let depth = DepthOfField {

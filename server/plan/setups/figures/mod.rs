@@ -142,11 +142,15 @@ impl Figures {
 
 /// Works all figures of a pass out.
 pub fn figures(plan: &Plan, setup: &Entry<Setup>, pass: Option<&Entry<Pass>>) -> Figures {
-    let facts = Facts::of(plan, setup, pass);
+    figures_of(&Facts::of(plan, setup, pass))
+}
+
+/// The same, from facts that are already gathered.
+pub fn figures_of(facts: &Facts<'_>) -> Figures {
     Figures {
-        time: time::ledger(&facts),
-        lens: lens::ledger(&facts),
-        light: light::ledger(&facts),
-        water: water::ledger(&facts),
+        time: time::ledger(facts),
+        lens: lens::ledger(facts),
+        light: light::ledger(facts),
+        water: water::ledger(facts),
     }
 }

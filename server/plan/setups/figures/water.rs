@@ -47,6 +47,10 @@ fn way_to_far_end_m(facts: &Facts<'_>) -> Result<f64, Gap> {
 /// # Errors
 /// What is not written, or cannot be.
 pub fn extinction_per_m(facts: &Facts<'_>) -> Result<f64, Gap> {
+    facts.once(&facts.extinction, work_extinction)
+}
+
+fn work_extinction(facts: &Facts<'_>) -> Result<f64, Gap> {
     if facts.setup.haze_class.as_ref() == "clear"
         && facts.setup.reach_m.is_none()
         && !asks_contrast(facts)
