@@ -6,7 +6,7 @@ use super::{
     change::{Change, Op, OpKind, Outcome},
     decide::{Draft, Others, Refused, Sight, decide, invalid},
     load,
-    quiet::is_quiet_since,
+    quiet::{Later, is_quiet, later_on},
     value::Id,
     writer::now_ms,
 };
@@ -15,10 +15,7 @@ use crate::{
     store::Shared,
 };
 use sqlx::SqliteConnection;
-use std::{
-    collections::{HashMap, HashSet},
-    sync::Arc,
-};
+use std::{collections::HashMap, sync::Arc};
 
 /// Everything as it will be once the group is committed.
 pub(super) struct Group {
@@ -40,8 +37,8 @@ pub(super) struct Known {
     ops: HashMap<Arc<str>, Change>,
     changes: Vec<Arc<Change>>,
     others: Others,
-    /// Numbers that undos name and since which nothing stands there.
-    quiet: HashSet<i64>,
+    /// What was written later where undos go.
+    later: Vec<Later>,
 }
 
 impl Known {
@@ -68,6 +65,10 @@ impl Known {
         let ids: Vec<_> = inserts.filter_map(|op| op.entity.as_ref()).collect();
         if !ids.is_empty() {
             known.others.taken = load::ids_of_other_plans(db, &ids, &ask.plan).await?;
+            let coming = group.changes.iter().filter(|c| {
+                c.plan.as_ref().is_some_and(|p| *p != ask.plan) && ids.contains(&&c.entity)
+            });
+            known.others.taken.extend(coming.map(|c| c.entity.clone()));
         }
         let strikes_shared = known.changes.iter().any(|c| c.plan.is_none())
             || ask.ops.iter().any(|op| {
@@ -99,9 +100,7 @@ impl Known {
             }
             None => vec![Arc::new(change)],
         };
-        if is_quiet_since(db, &named).await? {
-            self.quiet.insert(of_seq);
-        }
+        self.later.extend(later_on(db, &named).await?);
         self.changes.extend(named);
         Ok(())
     }
@@ -119,9 +118,8 @@ impl Group {
         }
     }
 
-    /// Decides all ops of an ask and advances the plan by them; an atomic one with a refusal leaves no trace. Returns the
-    /// replies and the place of its first change.
-    pub fn decide(&mut self, ask: &Ask, plan: &mut Plan, known: &Known) -> (Vec<Reply>, usize) {
+    /// Decides all ops of an ask and advances the plan by them; an atomic one with a refusal leaves no trace.
+    pub fn decide(&mut self, ask: &Ask, plan: &mut Plan, known: &Known) -> Vec<Reply> {
         plan.studio = self.studio.clone();
         let first = self.changes.len();
         let before = ask.atomic.then(|| (plan.clone(), self.newest));
@@ -142,7 +140,7 @@ impl Group {
             }
         }
         self.studio = plan.studio.clone();
-        (replies, first)
+        replies
     }
 
     fn forget_from(&mut self, first: usize, newest: i64) {
@@ -190,7 +188,7 @@ impl Group {
         if undone.len() > 1 {
             return self.take_back_batch(ask, &op, &undone, plan, known, &body_hash);
         }
-        let since = self.quiet_since(&op, &undone, known).unwrap_or(i64::MAX);
+        let since = self.quiet_since(&undone, known).unwrap_or(i64::MAX);
         let sight = self.sight(ask, &undone, since, &known.others);
         let drafts = decide(plan, &op, &sight)?;
         Ok(self.keep(ask, &op, drafts, ask.batch.clone(), plan, &body_hash))
@@ -224,14 +222,17 @@ impl Group {
         }
     }
 
-    /// The number since which nothing stands where an undo goes; none when something does, or is about to.
-    fn quiet_since(&self, op: &Op, undone: &[Arc<Change>], known: &Known) -> Option<i64> {
-        let is_quiet = op.of_seq.is_some_and(|seq| known.quiet.contains(&seq))
-            && !self
-                .changes
-                .iter()
-                .any(|c| undone.iter().any(|u| u.entity == c.entity));
-        undone.iter().map(|c| c.seq).max().filter(|_| is_quiet)
+    /// The number since which nothing stands where an undo goes; none when something does.
+    fn quiet_since(&self, undone: &[Arc<Change>], known: &Known) -> Option<i64> {
+        let last = undone.iter().map(|c| c.seq).max()?;
+        let coming = self
+            .changes
+            .iter()
+            .filter(|c| c.outcome == Outcome::Applied);
+        let coming: Vec<_> = coming.map(|c| Later::of(c)).collect();
+        let mut later: Vec<_> = known.later.iter().chain(&coming).collect();
+        later.sort_by_key(|l| l.seq);
+        is_quiet(undone, &later).then_some(last)
     }
 
     /// The change an undo speaks of, with its batch if the whole batch is meant, oldest first.
@@ -263,7 +264,7 @@ impl Group {
         body_hash: &Arc<str>,
     ) -> Result<(i64, Outcome), Refused> {
         let (saved, since, first) = (plan.clone(), self.newest, self.changes.len());
-        let quiet = self.quiet_since(op, undone, known);
+        let quiet = self.quiet_since(undone, known);
         let batch: Arc<str> = op.op_id.clone();
         let parts: Vec<_> = undone
             .iter()

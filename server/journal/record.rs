@@ -258,11 +258,19 @@ impl<R: Record> AnyList for List<R> {
     }
 }
 
-/// SQL of one journal row, `?1` to `?18`; a literal, so that it can stand in front of a record's own statement.
+/// SQL of one journal row, 18 parameters; a literal, so that it can stand in front of a record's own statement.
 #[macro_export]
 macro_rules! insert_change {
     () => {
-        "insert into change (seq, plan, op_id, batch, client, actor, at_server_ms, at_client_ms, kind, entity, entity_type, field, base, value, before, outcome, of_seq, body_hash) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18)"
+        "insert into change (seq, plan, op_id, batch, client, actor, at_server_ms, at_client_ms, kind, entity, entity_type, field, base, value, before, outcome, of_seq, body_hash) values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+    };
+}
+
+/// SQL that settles the removals kept beside, once it is decided whether their thing stands.
+#[macro_export]
+macro_rules! settle_removal {
+    () => {
+        "update beside set settled_seq = ? where settled_seq is null and plan is ? and entity = ? and field = ''"
     };
 }
 
@@ -297,8 +305,8 @@ macro_rules! record {
                     FIELDS
                 },
                 select: concat!("select id, created_seq, removed_seq, versions", $(", ", stringify!($field),)+ " from ", $table),
-                updates: &[ $( concat!($crate::insert_change!(), "; update ", $table, " set ", stringify!($field), " = ?20, versions = ?19 where id = ?10") ),+ ],
-                remove: concat!($crate::insert_change!(), "; update ", $table, " set removed_seq = ?19 where id = ?10"),
+                updates: &[ $( concat!($crate::insert_change!(), "; update ", $table, " set ", stringify!($field), " = ?, versions = ? where id = ?") ),+ ],
+                remove: concat!($crate::insert_change!(), "; update ", $table, " set removed_seq = ? where id = ?; ", $crate::settle_removal!()),
             };
             fn blank() -> Self {
                 Self { $( $field: <$ty as $crate::journal::value::Cell>::blank(), )+ }

@@ -1,167 +1,267 @@
-//! The rows a change writes: its own in the journal, and what it does to the tables.
+//! The rows a group writes: its own in the journal, and what they do to the tables.
+//!
+//! A call to the database costs more than the statements in it, so neighbours that run the same statements go in one call.
+//! Parameters are never numbered: in a string of several statements the driver counts those a later one leaves out.
 
 use super::{
     apply,
     change::{Change, OpKind, Outcome},
-    record::{AnyEntry, is_text, versions_json},
-    value::{Column, Id},
+    group::Group,
+    record::{AnyEntry, RecordKind, is_text, versions_json},
+    value::Column,
 };
-use crate::plan::Plan;
+use crate::plan::Scope as _;
 use serde_json::Value as Json;
-use sqlx::{AssertSqlSafe, Sqlite, SqliteConnection, query::Query, sqlite::SqliteArguments};
+use sqlx::{Arguments as _, AssertSqlSafe, SqliteConnection, sqlite::SqliteArguments};
 use std::{collections::HashMap, sync::Arc};
 
+const ROW: &str = crate::insert_change!();
 const BESIDE: &str = concat!(
     crate::insert_change!(),
-    "; insert into beside (seq, plan, entity, field, value, actor, at_ms) values (?1, ?2, ?10, coalesce(?12, ''), coalesce(?14, 'null'), ?6, ?7)"
+    "; insert into beside (seq, plan, entity, field, value, actor, at_ms) values (?, ?, ?, ?, ?, ?, ?)"
 );
+const SETTLE: &str = "update beside set settled_seq = ? where seq = ?";
 
-/// Writes rows, and remembers the statements it made for inserts.
+/// Most changes in one call, and how runs of them are cut, so that few different strings are kept ready.
+const RUNS: [usize; 4] = [8, 4, 2, 1];
+
+/// Writes rows, and remembers the statements it made.
 #[derive(Default)]
 pub(super) struct Rows {
     inserts: HashMap<&'static str, Arc<str>>,
+    /// A string of statements several times over, by how many times (the place in [`RUNS`]).
+    repeated: HashMap<Arc<str>, [Option<Arc<str>>; RUNS.len()]>,
+}
+
+/// Statements with their parameters.
+struct Step {
+    sql: Sql,
+    values: Values,
+}
+
+/// SQL that was written down, or made from a record's declaration.
+#[derive(Clone)]
+enum Sql {
+    Fixed(&'static str),
+    Made(Arc<str>),
+}
+
+impl std::ops::Deref for Sql {
+    type Target = str;
+    fn deref(&self) -> &str {
+        match self {
+            Self::Fixed(sql) => sql,
+            Self::Made(sql) => sql,
+        }
+    }
+}
+
+impl PartialEq for Sql {
+    fn eq(&self, other: &Self) -> bool {
+        **self == **other
+    }
 }
 
 impl Rows {
-    /// Stores a change. `plan` stands already after the whole ask: where a later op of it writes the same cell again, both
-    /// write the same end.
+    /// Stores all changes of a group. Its plans stand already after the whole of it: where a later change writes the same
+    /// cell again, both write the same end.
     pub async fn store(
         &mut self,
         db: &mut SqliteConnection,
-        change: &Change,
-        plan: &Plan,
+        group: &Group,
     ) -> Result<(), sqlx::Error> {
+        let mut steps = Vec::with_capacity(group.changes.len());
+        for change in &group.changes {
+            self.steps(change, group, &mut steps);
+        }
+        let mut steps = steps.into_iter().peekable();
+        while let Some(first) = steps.next() {
+            let (sql, mut run) = (first.sql, vec![first.values]);
+            while let Some(more) = steps.next_if(|s| s.sql == sql) {
+                run.push(more.values);
+            }
+            self.execute(db, &sql, run).await?;
+        }
+        Ok(())
+    }
+
+    /// Runs the same statements once for each set of values.
+    async fn execute(
+        &mut self,
+        db: &mut SqliteConnection,
+        sql: &str,
+        run: Vec<Values>,
+    ) -> Result<(), sqlx::Error> {
+        let mut run = run.into_iter();
+        while run.len() > 0 {
+            let place = RUNS
+                .iter()
+                .position(|n| *n <= run.len())
+                .unwrap_or(RUNS.len() - 1);
+            let mut arguments = SqliteArguments::default();
+            for value in run.by_ref().take(RUNS[place]).flat_map(|values| values.0) {
+                add(&mut arguments, value).map_err(sqlx::Error::Encode)?;
+            }
+            sqlx::query_with(AssertSqlSafe(self.several(sql, place)), arguments)
+                .execute(&mut *db)
+                .await?;
+        }
+        Ok(())
+    }
+
+    fn several(&mut self, sql: &str, place: usize) -> Arc<str> {
+        if !self.repeated.contains_key(sql) {
+            self.repeated.insert(sql.into(), Default::default());
+        }
+        let made = self.repeated.get_mut(sql).map(|made| &mut made[place]);
+        let make = || Arc::from(vec![sql; RUNS[place]].join("; "));
+        match made {
+            Some(made) => made.get_or_insert_with(make).clone(),
+            None => make(),
+        }
+    }
+
+    /// What one change writes.
+    fn steps(&mut self, change: &Change, group: &Group, steps: &mut Vec<Step>) {
+        let mut values = Values::of(change);
+        let mut step = |sql: &'static str, values: Values| {
+            steps.push(Step {
+                sql: Sql::Fixed(sql),
+                values,
+            });
+        };
         if matches!(
             change.outcome,
             Outcome::KeptBeside | Outcome::KeptBesideRemoval
         ) {
-            return row(db, BESIDE, change, &[]).await;
+            values.beside(change);
+            return step(BESIDE, values);
         }
-        let entry = plan.anything(change.entity.as_str());
-        let (Outcome::Applied, Some(entry)) = (change.outcome, entry) else {
-            return row(db, crate::insert_change!(), change, &[]).await;
+        let entry = match &change.plan {
+            Some(id) => group
+                .plans
+                .get(id)
+                .and_then(|p| p.find(change.entity.as_str())),
+            None => group.studio.find(change.entity.as_str()),
         };
+        let (Outcome::Applied, Some(entry)) = (change.outcome, entry) else {
+            return step(ROW, values);
+        };
+        let kind = entry.kind();
         if change.kind == OpKind::Insert {
-            row(db, crate::insert_change!(), change, &[]).await?;
-            return self.insert(db, change, entry).await;
+            values.entry(change, entry);
+            let sql = Sql::Made(self.insert(kind).clone());
+            return steps.push(Step { sql, values });
         }
         if let Some(removed) = apply::removes(change) {
-            let removed_seq = Column::Integer(if removed { change.seq } else { 0 });
-            row(db, entry.kind().remove, change, &[removed_seq]).await?;
-            return settle_removal(db, change).await;
+            values.push(if removed { change.seq } else { 0 });
+            values.push(&change.entity);
+            // A removal kept beside is settled once it is decided whether the thing stands.
+            values.push(change.seq);
+            values.push(change.plan.as_ref());
+            values.push(&change.entity);
+            return step(kind.remove, values);
         }
-        let index = change.field.as_deref().and_then(|f| entry.kind().index(f));
+        let index = change.field.as_deref().and_then(|f| kind.index(f));
         match index.filter(|_| !apply::only_settles(change)) {
             Some(index) => {
-                let versions = Column::Text(versions_json(entry).into());
-                let sql = entry.kind().updates[index];
-                row(db, sql, change, &[versions, cell(entry, index)]).await?;
+                values.cell(entry, index);
+                values.push(versions_json(entry));
+                values.push(&change.entity);
+                step(kind.updates[index], values);
             }
-            None => row(db, crate::insert_change!(), change, &[]).await?,
+            None => step(ROW, values),
         }
-        settle(db, change).await
+        for seq in apply::settled_by(change) {
+            let mut values = Values(Vec::with_capacity(2));
+            values.push(change.seq);
+            values.push(seq);
+            step(SETTLE, values);
+        }
     }
 
-    async fn insert(
-        &mut self,
-        db: &mut SqliteConnection,
-        change: &Change,
-        entry: &dyn AnyEntry,
-    ) -> Result<(), sqlx::Error> {
-        let kind = entry.kind();
-        let sql = self.inserts.entry(kind.entity_type).or_insert_with(|| {
+    fn insert(&mut self, kind: &'static RecordKind) -> &Arc<str> {
+        self.inserts.entry(kind.entity_type).or_insert_with(|| {
             let names: Vec<_> = kind.fields.iter().map(|f| f.name).collect();
             let marks = vec!["?"; names.len()].join(", ");
-            format!("insert into {} (id, plan, created_seq, removed_seq, versions, {}) values (?, ?, ?, 0, ?, {marks})", kind.entity_type, names.join(", ")).into()
-        });
-        let mut query = sqlx::query(AssertSqlSafe(sql.clone()))
-            .bind(change.entity.as_str())
-            .bind(change.plan.as_ref().map(Id::as_str))
-            .bind(change.seq)
-            .bind(versions_json(entry));
-        for index in 0..kind.fields.len() {
-            query = bind(query, &cell(entry, index));
+            format!("{ROW}; insert into {} (id, plan, created_seq, removed_seq, versions, {}) values (?, ?, ?, 0, ?, {marks})", kind.entity_type, names.join(", ")).into()
+        })
+    }
+}
+
+/// Values of a step's parameters, in order.
+struct Values(Vec<Column>);
+
+impl Values {
+    /// Those of a journal row.
+    fn of(change: &Change) -> Self {
+        let json = |value: &Json| (!value.is_null()).then(|| value.to_string());
+        let mut values = Self(Vec::with_capacity(24));
+        values.push(change.seq);
+        values.push(change.plan.as_ref());
+        values.push(change.op_id.clone());
+        values.push(change.batch.clone());
+        values.push(change.client.clone());
+        values.push(change.actor.clone());
+        values.push(change.at_server_ms);
+        values.push(change.at_client_ms);
+        values.push(change.kind.word());
+        values.push(&change.entity);
+        values.push(change.entity_type.clone());
+        values.push(change.field.clone());
+        values.push(change.base);
+        values.push(json(&change.value));
+        values.push(json(&change.before));
+        values.push(change.outcome.word());
+        values.push(change.of_seq);
+        values.push(change.body_hash.clone());
+        values
+    }
+
+    fn push(&mut self, value: impl Into<Column>) {
+        self.0.push(value.into());
+    }
+
+    /// Those of a value kept beside.
+    fn beside(&mut self, change: &Change) {
+        self.push(change.seq);
+        self.push(change.plan.as_ref());
+        self.push(&change.entity);
+        self.push(change.field.clone().unwrap_or_default());
+        self.push(change.value.to_string());
+        self.push(change.actor.clone());
+        self.push(change.at_server_ms);
+    }
+
+    /// Those of a new record.
+    fn entry(&mut self, change: &Change, entry: &dyn AnyEntry) {
+        self.push(&change.entity);
+        self.push(change.plan.as_ref());
+        self.push(change.seq);
+        self.push(versions_json(entry));
+        for index in 0..entry.kind().fields.len() {
+            self.cell(entry, index);
         }
-        query.execute(db).await.map(drop)
+    }
+
+    /// A field as its column holds it: text columns are never null, nothing written is empty text.
+    fn cell(&mut self, entry: &dyn AnyEntry, index: usize) {
+        let column = match entry.get(index).to_column() {
+            Column::Null if is_text(&entry.kind().fields[index]) => Column::Text("".into()),
+            column => column,
+        };
+        self.0.push(column);
     }
 }
 
-async fn settle(db: &mut SqliteConnection, change: &Change) -> Result<(), sqlx::Error> {
-    for seq in apply::settled_by(change) {
-        sqlx::query!(
-            "update beside set settled_seq = ? where seq = ?",
-            change.seq,
-            seq
-        )
-        .execute(&mut *db)
-        .await?;
-    }
-    Ok(())
-}
-
-/// Removals kept beside are settled once it is decided whether the thing stands. A statement of its own: the parameters
-/// that a third one in the same string leaves out would be counted past the end.
-async fn settle_removal(db: &mut SqliteConnection, change: &Change) -> Result<(), sqlx::Error> {
-    let (plan, entity) = (change.plan.as_ref().map(Id::as_str), change.entity.as_str());
-    sqlx::query!(
-        "update beside set settled_seq = ? where settled_seq is null and plan is ? and entity = ? and field = ''",
-        change.seq,
-        plan,
-        entity
-    )
-    .execute(db)
-    .await
-    .map(drop)
-}
-
-/// A field as its column holds it: text columns are never null, nothing written is empty text.
-fn cell(entry: &dyn AnyEntry, index: usize) -> Column {
-    match entry.get(index).to_column() {
-        Column::Null if is_text(&entry.kind().fields[index]) => Column::Text("".into()),
-        column => column,
-    }
-}
-
-type SqlQuery<'q> = Query<'q, Sqlite, SqliteArguments>;
-
-fn bind<'q>(query: SqlQuery<'q>, column: &Column) -> SqlQuery<'q> {
+fn add(
+    arguments: &mut SqliteArguments,
+    column: Column,
+) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
     match column {
-        Column::Null => query.bind(None::<String>),
-        Column::Real(n) => query.bind(*n),
-        Column::Integer(n) => query.bind(*n),
-        Column::Text(text) => query.bind(text.to_string()),
+        Column::Null => arguments.add(None::<String>),
+        Column::Real(n) => arguments.add(n),
+        Column::Integer(n) => arguments.add(n),
+        Column::Text(text) => arguments.add(text),
     }
-}
-
-/// One call for the journal row and the statements behind it. Only `execute` runs them all.
-async fn row(
-    db: &mut SqliteConnection,
-    sql: &'static str,
-    change: &Change,
-    columns: &[Column],
-) -> Result<(), sqlx::Error> {
-    let json = |value: &Json| (!value.is_null()).then(|| value.to_string());
-    let mut query = sqlx::query(sql)
-        .bind(change.seq)
-        .bind(change.plan.as_ref().map(Id::as_str))
-        .bind(&*change.op_id)
-        .bind(change.batch.as_deref())
-        .bind(&*change.client)
-        .bind(&*change.actor)
-        .bind(change.at_server_ms)
-        .bind(change.at_client_ms)
-        .bind(change.kind.word())
-        .bind(change.entity.as_str())
-        .bind(&*change.entity_type)
-        .bind(change.field.as_deref())
-        .bind(change.base)
-        .bind(json(&change.value))
-        .bind(json(&change.before))
-        .bind(change.outcome.word())
-        .bind(change.of_seq)
-        .bind(&*change.body_hash);
-    for column in columns {
-        query = bind(query, column);
-    }
-    query.execute(db).await.map(drop)
 }

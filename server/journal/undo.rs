@@ -139,9 +139,20 @@ fn toggle(
     };
     // An undo names its base, so the newest number is not looked at.
     let drafted = member(plan, &asked, change.seq)?;
+    // Somebody put it back already: then nothing is left to take back, and the undo of this undo must not take it out.
+    let is_there = drafted
+        .before
+        .as_array()
+        .is_some_and(|b| b.contains(&drafted.value));
+    let outcome = if !was_added && is_there && drafted.outcome == Outcome::Applied {
+        Outcome::SameValue
+    } else {
+        drafted.outcome
+    };
     Ok(Draft {
         kind: OpKind::Undo,
         before: Json::Bool(was_added),
+        outcome,
         ..drafted
     })
 }

@@ -165,6 +165,25 @@ pub enum Column {
     Text(Text),
 }
 
+macro_rules! into_column {
+    ($($from:ty => |$value:ident| $column:expr;)+) => {
+        $( impl From<$from> for Column { fn from($value: $from) -> Self { $column } } )+
+    };
+}
+into_column! {
+    i64 => |n| Self::Integer(n);
+    Text => |text| Self::Text(text);
+    String => |text| Self::Text(text.into());
+    &str => |text| Self::Text(text.into());
+    &Id => |id| Self::Text(id.0.clone());
+}
+
+impl<T: Into<Column>> From<Option<T>> for Column {
+    fn from(value: Option<T>) -> Self {
+        value.map_or(Self::Null, Into::into)
+    }
+}
+
 /// What a Rust field type needs to stand in a record and in a strict table.
 pub trait Cell: Clone + PartialEq {
     /// Its SQL type.

@@ -249,13 +249,10 @@ impl Writer {
             let is_known = |op_id: &str| self.known_ops.contains(&hash(op_id));
             let known = Known::read(&mut self.db, ask, group, is_known).await?;
             let decided = catch_unwind(AssertUnwindSafe(|| group.decide(ask, &mut plan, &known)));
-            let (replies, first) = decided.map_err(|_| Failed::Panicked)?;
-            for change in &group.changes[first..] {
-                self.rows.store(&mut self.db, change, &plan).await?;
-            }
+            all.push(decided.map_err(|_| Failed::Panicked)?);
             group.plans.insert(ask.plan.clone(), plan);
-            all.push(replies);
         }
+        self.rows.store(&mut self.db, group).await?;
         Ok(all)
     }
 }

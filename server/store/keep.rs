@@ -56,16 +56,15 @@ pub async fn restore(folder: &Path, file: &Path) -> Result<(), StoreError> {
     std::fs::create_dir_all(folder).map_err(io)?;
     std::fs::copy(file, &to).map_err(io)?;
     if let Ok(1) = new_epoch(&to).await {
-        Ok(())
-    } else {
-        for file in left_behind {
-            let _ = std::fs::remove_file(file);
-        }
-        Err(StoreError::Folder {
-            path: file.into(),
-            why: "it is no plan book".into(),
-        })
+        return Ok(());
     }
+    for file in left_behind {
+        let _ = std::fs::remove_file(file);
+    }
+    Err(StoreError::Folder {
+        path: file.into(),
+        why: "it is no plan book".into(),
+    })
 }
 
 /// Gives a book a new epoch; how many it has had to give (one, if it is a book).

@@ -134,7 +134,7 @@ impl History {
             self.insert()
         } else {
             let entity = self.dice.pick(&ids).clone();
-            self.edit(&entity, base)
+            self.edit(hand, &entity, base)
         };
         op["op_id"] = json!(format!("{}-{}", self.hands[hand].name, self.dice.next()));
         // Its own queued edits of one field chain.
@@ -149,7 +149,7 @@ impl History {
         op
     }
 
-    fn edit(&mut self, entity: &str, base: i64) -> Value {
+    fn edit(&mut self, hand: usize, entity: &str, base: i64) -> Value {
         let kind = self.model.things[entity].kind.clone();
         let (_, fields) = FIELDS.iter().find(|(k, _)| *k == kind).expect("declared");
         let set = fields.iter().find(|(_, w)| *w == What::Set);
@@ -164,9 +164,18 @@ impl History {
                 op["kind"] = json!("remove");
                 op["detach"] = json!(self.dice.one_in(2));
             }
-            2 => op["kind"] = json!("restore"),
-            3 | 4 => {
-                op = json!({"kind": "undo", "of_seq": 1 + self.dice.below(usize::try_from(self.model.newest).unwrap_or(1))});
+            18 => op["kind"] = json!("restore"),
+            2..=4 => {
+                let own = self.model.newest_of(&self.hands[hand].name);
+                let any = 1 + self
+                    .dice
+                    .below(usize::try_from(self.model.newest).unwrap_or(1));
+                let of_seq = if own.is_empty() || self.dice.one_in(4) {
+                    any
+                } else {
+                    usize::try_from(*self.dice.pick(&own)).unwrap_or(any)
+                };
+                op = json!({"kind": "undo", "of_seq": of_seq});
             }
             5 => op["kind"] = json!("resolve"),
             6 | 7 => {

@@ -120,6 +120,8 @@ struct Past {
     field: String,
     value: Value,
     did: Did,
+    /// The change it took back.
+    takes_back: Option<i64>,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -128,7 +130,8 @@ pub struct Model {
     pub things: BTreeMap<String, Thing>,
     pub besides: Vec<Beside>,
     past: Vec<Past>,
-    answered: BTreeMap<String, (String, Reply, Option<i64>)>,
+    undoing: Option<i64>,
+    answered: BTreeMap<String, (Value, Reply, Option<i64>)>,
 }
 
 impl Model {
@@ -136,11 +139,7 @@ impl Model {
     pub fn take(&mut self, by: &str, op: &Value) -> Reply {
         let id = text(op, "op_id");
         if let Some((body, reply, _)) = self.answered.get(&id) {
-            return if serde_json::from_str::<Value>(body).ok().as_ref() == Some(op) {
-                *reply
-            } else {
-                None
-            };
+            return if body == op { *reply } else { None };
         }
         let mut base = op["base"].as_i64().or(op["seen"].as_i64());
         if let Some((_, earlier, its_base)) = self.answered.get(&text(op, "after")) {
@@ -154,7 +153,7 @@ impl Model {
         }
         let reply = self.decide(by, op, base);
         if reply.is_some() {
-            self.answered.insert(id, (op.to_string(), reply, base));
+            self.answered.insert(id, (op.clone(), reply, base));
         }
         reply
     }
@@ -166,7 +165,10 @@ impl Model {
             return self.insert(by, op, &entity);
         }
         if kind == "undo" {
-            return self.undo(by, op["of_seq"].as_i64()?);
+            self.undoing = op["of_seq"].as_i64();
+            let reply = self.undo(by, self.undoing?);
+            self.undoing = None;
+            return reply;
         }
         let thing = self.things.get(&entity)?.clone();
         let field = match op["field"].as_str() {
@@ -242,6 +244,7 @@ impl Model {
             field: field.into(),
             value: value.clone(),
             did,
+            takes_back: self.undoing,
         });
         Some((self.newest, outcome))
     }
@@ -439,6 +442,14 @@ impl Model {
         self.note(by, entity, field, value, did, "applied")
     }
 
+    /// Whether a living thing's set has a member.
+    fn has(&self, entity: &str, field: &str, member: &Value) -> bool {
+        let thing = &self.things[entity];
+        let set = thing.fields.get(field).map(|(v, _)| shown(v));
+        let inside = set.is_some_and(|s| s.as_array().is_some_and(|s| s.contains(member)));
+        thing.removed == 0 && inside
+    }
+
     fn append(&mut self, by: &str, entity: &str, field: &str, value: &Value) -> Reply {
         let thing = self.things.get(entity)?;
         if what(&thing.kind, field)? != What::Log || value.as_str().is_none_or(str::is_empty) {
@@ -520,12 +531,40 @@ impl Model {
         free.then(|| self.set_removed(by, entity, false))
     }
 
+    /// Numbers of a hand's newest changes, which it may want to take back.
+    pub fn newest_of(&self, by: &str) -> Vec<i64> {
+        let own = self.past.iter().rev().filter(|p| p.by == by);
+        own.take(4).map(|p| p.seq).collect()
+    }
+
+    fn is_quiet_since(&self, entity: &str, field: &str, seq: i64) -> bool {
+        let mut taken_back = Vec::new();
+        for p in self.past.iter().rev().take_while(|p| p.seq > seq) {
+            let applied = !matches!(p.did, Did::Nothing | Did::Beside);
+            if p.entity != entity || !applied || taken_back.contains(&p.seq) {
+                continue;
+            }
+            match p.takes_back {
+                Some(of) if of > seq => taken_back.push(of),
+                _ if field.is_empty() || p.field.is_empty() || p.field == field => return false,
+                _ => {}
+            }
+        }
+        true
+    }
+
     fn undo(&mut self, by: &str, of_seq: i64) -> Reply {
         let past = self.past.iter().find(|p| p.seq == of_seq)?.clone();
         if past.by != by {
             return None;
         }
         let (entity, field, seq) = (past.entity.as_str(), past.field.as_str(), past.seq);
+        // What was written later and taken back again is nothing.
+        let knows = if self.is_quiet_since(entity, field, seq) {
+            i64::MAX
+        } else {
+            seq
+        };
         let thing = self.things.get(entity)?.clone();
         match past.did {
             Did::Nothing | Did::Appended | Did::Settled(None) | Did::Added(true) => None,
@@ -542,14 +581,18 @@ impl Model {
                 )
             }
             Did::Settled(Some(b)) => self.beside(by, entity, field, &b.value, b.outcome),
-            Did::Added(false) => self.member(by, entity, field, &past.value, seq, false),
-            Did::TookOut => self.member(by, entity, field, &past.value, seq, true),
-            Did::Wrote(before) => self.write(by, entity, field, &before, seq),
+            Did::Added(false) => self.member(by, entity, field, &past.value, knows, false),
+            // Somebody put it back already.
+            Did::TookOut if self.has(entity, field, &past.value) => {
+                self.note(by, entity, field, &past.value, Did::Nothing, "same value")
+            }
+            Did::TookOut => self.member(by, entity, field, &past.value, knows, true),
+            Did::Wrote(before) => self.write(by, entity, field, &before, knows),
             Did::Made | Did::Restored => {
                 let value = json!({"removed": true});
                 if thing.removed != 0 {
                     self.note(by, entity, "", &value, Did::Nothing, "same value")
-                } else if thing.fields.values().any(|(_, v)| *v > seq) {
+                } else if thing.fields.values().any(|(_, v)| *v > knows) {
                     self.beside(by, entity, "", &value, "kept beside")
                 } else if !self.referrers(entity).is_empty() {
                     None
@@ -561,7 +604,7 @@ impl Model {
                 let value = json!({"removed": false});
                 if thing.removed == 0 {
                     self.note(by, entity, "", &value, Did::Nothing, "same value")
-                } else if thing.removed > seq {
+                } else if thing.removed > knows {
                     self.beside(by, entity, "", &value, "kept beside")
                 } else {
                     self.revive(by, entity)

@@ -95,6 +95,7 @@ impl Bench {
     }
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "as `json!` gives it")]
 fn insert(kind: &str, id: &str, value: Value) -> Value {
     op(
         "insert",
@@ -102,6 +103,7 @@ fn insert(kind: &str, id: &str, value: Value) -> Value {
     )
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "as `json!` gives it")]
 fn set(id: &str, field: &str, base: i64, value: Value) -> Value {
     op(
         "set",
