@@ -6,3 +6,4 @@ mod bench;
 mod doors;
 mod harness;
 mod looks;
+mod path;
