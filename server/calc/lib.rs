@@ -37,6 +37,7 @@ pub mod shadow;
 pub mod story_stop;
 pub mod suspension;
 pub mod table;
+pub mod water;
 
 pub mod continuity;
 pub mod order_key;
@@ -110,6 +111,10 @@ const TABLES: &[&[Calculation]] = &[
     colour::difference::CALCULATIONS,
     colour::swatch::CALCULATIONS,
     colour::stock::CALCULATIONS,
+    water::light::CALCULATIONS,
+    water::shimmer::CALCULATIONS,
+    water::sight::CALCULATIONS,
+    water::veil::CALCULATIONS,
     dust::CALCULATIONS,
     materials::plaster::CALCULATIONS,
     materials::bulk::CALCULATIONS,
