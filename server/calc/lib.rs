@@ -27,6 +27,7 @@ pub mod gel;
 pub mod giveaway;
 pub mod haze_fill;
 pub mod haze_optics;
+pub mod lamp_light;
 pub mod lens;
 pub mod materials;
 pub mod power;
@@ -121,6 +122,9 @@ const TABLES: &[&[Calculation]] = &[
     materials::piece::CALCULATIONS,
     materials::sheet::CALCULATIONS,
     materials::cost::CALCULATIONS,
+    lamp_light::beam::CALCULATIONS,
+    lamp_light::loss::CALCULATIONS,
+    lamp_light::power::CALCULATIONS,
     power::load::CALCULATIONS,
     power::cable::CALCULATIONS,
     power::heat::CALCULATIONS,
