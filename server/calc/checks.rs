@@ -359,6 +359,10 @@ fn units_are_read_off_the_names() {
         ("temperature_k", "K"),
         ("density", ""),
         ("extinction_per_m", "1/m"),
+        ("floor_load_kpa", "kPa"),
+        ("btu_per_h", "BTU/h"),
+        ("lab_a", ""),
+        ("stock_n", ""),
     ] {
         assert_eq!(input::unit(name), unit, "{name}");
     }

@@ -311,6 +311,31 @@ mod tests {
     }
 
     #[test]
+    fn lamps_have_their_published_colours() {
+        let published = crate::table::rows(include_str!("../data/illuminant_chromaticities.csv"));
+        let mut met = 0;
+        for row in &published {
+            let Some(lamp) = Lamp::named(&row["illuminant"]) else {
+                continue;
+            };
+            let light = crate::colour::observer::tristimulus(&power(&lamp).expect("a lamp"));
+            let colour = light.chromaticity().expect("light");
+            let near = |of: &str, found: f64| {
+                let published: f64 = row[of].parse().expect("a number");
+                (published - found).abs() < 3e-4
+            };
+            assert!(
+                near("x", colour.x) && near("y", colour.y),
+                "{} {colour:?}",
+                row["illuminant"]
+            );
+            met += 1;
+        }
+        // the sample lamps, A, E and the four daylights
+        assert_eq!(met, SAMPLE_LAMPS.len() + 6);
+    }
+
+    #[test]
     fn lamps_that_cannot_be_are_refused() {
         assert_eq!(power(&Lamp::Planck(0.0)), Err(FaultKind::NotPositive));
         assert_eq!(power(&Lamp::Planck(f64::NAN)), Err(FaultKind::NotFinite));

@@ -2,6 +2,7 @@
 
 /// Endings of names and the units they stand for, longer endings first.
 const UNITS: &[(&str, &str)] = &[
+    ("btu_per_h", "BTU/h"),
     ("_torque_nm", "N·m"),
     ("_deg_per_s", "°/s"),
     ("_db_per_m", "dB/m"),
@@ -38,6 +39,7 @@ const UNITS: &[(&str, &str)] = &[
     ("_mm2", "mm²"),
     ("_mah", "mAh"),
     ("_kva", "kVA"),
+    ("_kpa", "kPa"),
     ("_deg", "°"),
     ("_rad", "rad"),
     ("_ah", "Ah"),
@@ -77,8 +79,8 @@ const UNITS: &[(&str, &str)] = &[
     ("_w", "W"),
 ];
 
-/// Names whose ending looks like a unit and is none: k is the rate factor's own letter.
-const WITHOUT_UNIT: &[&str] = &["rate_factor_k"];
+/// Names whose ending looks like a unit and is none: letters of a formula's own.
+const WITHOUT_UNIT: &[&str] = &["rate_factor_k", "lab_a", "stock_n"];
 
 fn split_unit(name: &str) -> (&str, &'static str) {
     if WITHOUT_UNIT.contains(&name) {
@@ -117,6 +119,61 @@ const LABELS: &[(&str, &str)] = &[
     ("leds_in_series", "LEDs in series"),
     ("next_e24_ohm", "Next resistor of the E24 series"),
     ("current_with_e24_ma", "Current with that resistor"),
+    ("x", "x"),
+    ("y", "y"),
+    ("target_x", "x of the colour wanted"),
+    ("target_y", "y of the colour wanted"),
+    ("u_prime", "u\u{2032}"),
+    ("v_prime", "v\u{2032}"),
+    ("x_tristimulus", "X"),
+    ("y_tristimulus", "Y"),
+    ("z_tristimulus", "Z"),
+    ("white_xyz", "X, Y, Z of the white"),
+    ("from_white_xyz", "X, Y, Z of the white there is"),
+    ("to_white_xyz", "X, Y, Z of the white it becomes"),
+    ("lab_a", "a*"),
+    ("lab_b", "b*"),
+    ("lab1", "First colour"),
+    ("lab2", "Second colour"),
+    ("delta_e_2000", "Difference, CIEDE2000"),
+    ("delta_uprime_vprime", "Distance on the even diagram"),
+    ("spd", "Spectrum"),
+    ("cct_k", "Colour temperature"),
+    ("lamp_cct_k", "Colour temperature of the lamp"),
+    ("from_cct_k", "Colour temperature from"),
+    ("to_cct_k", "Colour temperature to"),
+    ("result_cct_k", "Colour temperature behind it"),
+    ("result_from_5500_cct_k", "Colour temperature from 5500 K"),
+    ("result_from_3200_cct_k", "Colour temperature from 3200 K"),
+    ("nominal_cct_k", "Colour temperature it is named for"),
+    ("daylight_cct_k", "Colour temperature of the daylight"),
+    ("lamp_duv", "Duv of the lamp"),
+    ("gel_duv_shifts", "Duv shifts of the gels"),
+    ("stock_n", "Gels in stock"),
+    ("kd_source", "Source of the weakening"),
+    ("kd_per_m", "Weakening of light from above"),
+    ("iop_source", "Source of absorption and scattering"),
+    ("beam_attenuation_532nm_per_m", "Beam attenuation at 532 nm"),
+    ("flicker_cv", "Flicker"),
+    ("awg", "Gauge"),
+    ("btu_per_h", "Heat"),
+    ("resistance_20c_ohm", "Resistance at 20 °C"),
+    ("ppm", "Parts in a million"),
+    ("sheet_w_m", "Length of the sheet"),
+    ("sheet_h_m", "Width of the sheet"),
+    ("part_w_m", "Length of the part"),
+    ("part_h_m", "Width of the part"),
+    ("block_m", "Sides of the block"),
+    ("part_m", "Sides of the part"),
+    (
+        "consistency_water_per_100",
+        "Consistency, water to 100 of plaster",
+    ),
+    (
+        "water_g_per_100g_plaster",
+        "Grams of water bound by 100 g of plaster",
+    ),
+    ("stops_rule_of_thumb", "Stops by rule of thumb"),
 ];
 
 /// The name in words, without its unit: `focal_length_mm` is `Focal length`.
