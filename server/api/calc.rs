@@ -76,7 +76,11 @@ async fn work(
         };
         return Err(PageError::Invalid(refusal.problem.clone(), vec![refusal]));
     };
-    let answer = run(calculation, &given).map_err(|faults| {
+    // a search through a large stock of gels takes long enough to hold other requests up
+    let worked = tokio::task::spawn_blocking(move || run(calculation, &given))
+        .await
+        .map_err(|error| PageError::Internal(error.to_string()))?;
+    let answer = worked.map_err(|faults| {
         let refusals: Vec<_> = faults.into_iter().map(refusal).collect();
         let sentence = refusals
             .iter()
