@@ -78,6 +78,15 @@ pub struct Calculation {
 /// A calculation as a function of a JSON object; it names every bad member at once.
 pub type Run = fn(&Map<String, Value>) -> Result<Reply, Vec<Fault>>;
 
+/// A number of a *because*, written only if the words name it.
+pub(crate) struct Figure<F>(pub(crate) F);
+
+impl<F: Fn() -> String> std::fmt::Display for Figure<F> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&(self.0)())
+    }
+}
+
 /// An answer as JSON.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reply {
@@ -186,9 +195,9 @@ macro_rules! calculation {
         Some(|| <$ty as $crate::input::Typed>::write(&<$ty>::from($value)))
     };
     (@because $words:literal, $inputs:ident, $answer:ident, [$($field:ident)+], [$($result:ident)+]) => {{
-        $(let $field = $crate::input::Typed::shown(&$inputs.$field);)+
+        $(let $field = $crate::calculation::Figure(|| $crate::input::Typed::shown(&$inputs.$field));)+
         let _ = ($(&$field,)+);
-        $(let $result = $crate::calculation::Told::shown(&$answer.$result);)+
+        $(let $result = $crate::calculation::Figure(|| $crate::calculation::Told::shown(&$answer.$result));)+
         let _ = ($(&$result,)+);
         format!($words)
     }};

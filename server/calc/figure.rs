@@ -35,6 +35,9 @@ pub fn fixed(value: f64, decimals: usize) -> String {
 
 /// A number as it was typed, to at most seven significant digits, for the left side of a *because*.
 pub fn given(value: f64) -> String {
+    if let Some(short) = short(value) {
+        return short;
+    }
     let Some(rounded) = Rounded::to(value, DIGITS_GIVEN) else {
         return endless(value);
     };
@@ -46,6 +49,17 @@ pub fn given(value: f64) -> String {
         format!("({})", significant(value, DIGITS_GIVEN))
     };
     without_idle_zeros(&text)
+}
+
+/// Most numbers are typed with few digits: then the shortest text that reads back as the number is the one to show.
+fn short(value: f64) -> Option<String> {
+    if value == 0.0 || !(1e-6..1e7).contains(&value.abs()) {
+        return None;
+    }
+    let text = value.abs().to_string();
+    let digits = text.trim_start_matches(['0', '.']);
+    let count = digits.bytes().filter(u8::is_ascii_digit).count();
+    (count <= DIGITS_GIVEN).then(|| signed(value, &text))
 }
 
 /// An answer to four significant digits, and all the digits before its point, for the right side of a *because*.
@@ -103,10 +117,7 @@ impl Rounded {
         }
         let last = i32::try_from(digits).unwrap_or(i32::MAX) - 1 - self.exponent;
         let text = if let Ok(decimals) = usize::try_from(last) {
-            let exact: f64 = format!("{}e{}", self.mantissa, self.exponent)
-                .parse()
-                .unwrap_or(self.value);
-            format!("{exact:.decimals$}")
+            self.with_decimals(decimals)
         } else {
             let mut whole: String = self.mantissa.chars().filter(char::is_ascii_digit).collect();
             whole.extend(std::iter::repeat_n(
@@ -116,6 +127,33 @@ impl Rounded {
             whole
         };
         signed(self.value, &text)
+    }
+
+    /// The digits with the point where the exponent puts it.
+    fn with_decimals(&self, decimals: usize) -> String {
+        let digits = self.mantissa.bytes().filter(u8::is_ascii_digit);
+        let digits: Vec<u8> = digits.collect();
+        let mut text = String::with_capacity(decimals + 18);
+        let before = usize::try_from(self.exponent + 1).unwrap_or(0);
+        if before == 0 {
+            text.push('0');
+        }
+        text.extend(
+            digits[..before.min(digits.len())]
+                .iter()
+                .map(|d| char::from(*d)),
+        );
+        if decimals > 0 {
+            text.push('.');
+            let zeros = usize::try_from(-self.exponent - 1).unwrap_or(0);
+            text.extend(std::iter::repeat_n('0', zeros.min(decimals)));
+            text.extend(
+                digits[before.min(digits.len())..]
+                    .iter()
+                    .map(|d| char::from(*d)),
+            );
+        }
+        text
     }
 
     fn scientific(&self) -> String {

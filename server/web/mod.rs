@@ -2,6 +2,7 @@
 
 pub mod assets;
 pub mod fields;
+pub mod in_time;
 pub mod look;
 pub mod page;
 pub mod parts;

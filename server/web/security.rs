@@ -1,5 +1,6 @@
 //! What every answer carries, and the check that a write comes from our own pages.
 
+use super::in_time::InTime;
 use crate::{app::App, error::PageError};
 use axum::{
     body::Body,
@@ -9,7 +10,6 @@ use axum::{
     response::{IntoResponse as _, Response},
 };
 use std::{sync::LazyLock, time::Instant};
-use tower_http::timeout::DeadlineBody;
 
 static POLICY: LazyLock<HeaderValue> = LazyLock::new(|| {
     let policy = format!(
@@ -57,7 +57,7 @@ pub async fn in_time(State(app): State<App>, request: Request, next: Next) -> Re
     let deadline = app.body_deadline;
     let started = Instant::now();
     let response = next
-        .run(request.map(|body| Body::new(DeadlineBody::new(deadline, body))))
+        .run(request.map(|body| Body::new(InTime::new(body, deadline))))
         .await;
     // Whoever read the body only says that it could not.
     if response.status() == StatusCode::BAD_REQUEST && started.elapsed() >= deadline {
