@@ -13,6 +13,7 @@ use tokio::time::{Sleep, sleep_until};
 pub struct InTime {
     body: Body,
     deadline: Instant,
+    has_waited: bool,
     timer: Option<Pin<Box<Sleep>>>,
 }
 
@@ -22,6 +23,7 @@ impl InTime {
         Self {
             body,
             deadline: Instant::now() + patience,
+            has_waited: false,
             timer: None,
         }
     }
@@ -46,6 +48,11 @@ impl HttpBody for InTime {
         }
         if let Poll::Ready(frame) = Pin::new(&mut self.body).poll_frame(context) {
             return Poll::Ready(frame);
+        }
+        // The server begins to read a body only when it is asked for, so the first asking is always too early.
+        if !std::mem::replace(&mut self.has_waited, true) {
+            context.waker().wake_by_ref();
+            return Poll::Pending;
         }
         let deadline = self.deadline.into();
         let timer = self
