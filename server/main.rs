@@ -13,7 +13,11 @@ fn main() -> ExitCode {
         )
         .with_writer(std::io::stderr)
         .init();
+    // Half the cores serve; the other half are left to the book's own threads (one a connection to SQLite) and to work
+    // that takes long. More that serve would mostly wake each other.
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads((cores / 2).max(1))
         .enable_all()
         .build();
     let done = match runtime {

@@ -58,6 +58,16 @@ fn described(calculation: &Calculation) -> Value {
     })
 }
 
+/// Searches and sums that can take a millisecond and more: they would hold other requests up. Handing one to another
+/// thread costs ten times what the others take.
+const LONG: &[&str] = &[
+    "search",
+    "mie",
+    "mass-extinction",
+    "mass-extinction-one-size",
+    "tile-grid",
+];
+
 /// One calculation.
 async fn work(
     Path((family, name)): Path<(String, String)>,
@@ -76,10 +86,13 @@ async fn work(
         };
         return Err(PageError::Invalid(refusal.problem.clone(), vec![refusal]));
     };
-    // a search through a large stock of gels takes long enough to hold other requests up
-    let worked = tokio::task::spawn_blocking(move || run(calculation, &given))
-        .await
-        .map_err(|error| PageError::Internal(error.to_string()))?;
+    let worked = if LONG.contains(&calculation.name) {
+        tokio::task::spawn_blocking(move || run(calculation, &given))
+            .await
+            .map_err(|error| PageError::Internal(error.to_string()))?
+    } else {
+        run(calculation, &given)
+    };
     let answer = worked.map_err(|faults| {
         let refusals: Vec<_> = faults.into_iter().map(refusal).collect();
         let sentence = refusals

@@ -42,7 +42,9 @@ pub fn given(value: f64) -> String {
         return endless(value);
     };
     let digits = DIGITS_GIVEN.max(usize::try_from(rounded.exponent + 1).unwrap_or(0));
-    let text = if (-7..15).contains(&rounded.exponent) {
+    let text = if digits == DIGITS_GIVEN && rounded.exponent >= -7 {
+        rounded.written(digits)
+    } else if (-7..15).contains(&rounded.exponent) {
         significant(value, digits)
     } else {
         // bracketed, since it stands inside a larger expression
@@ -73,7 +75,11 @@ pub fn found(value: f64) -> String {
     if before_point > 6 {
         return rounded.scientific();
     }
-    let text = significant(value, DIGITS_FOUND.max(before_point));
+    let text = if before_point <= DIGITS_FOUND {
+        rounded.written(DIGITS_FOUND)
+    } else {
+        significant(value, before_point)
+    };
     let shown: f64 = plain(&text).parse().unwrap_or(f64::NAN);
     if (shown - value).abs() <= 1e-9 * value.abs() {
         without_idle_zeros(&text)
@@ -187,6 +193,9 @@ fn without_idle_zeros(text: &str) -> String {
     let (body, bracket) = text
         .strip_suffix(')')
         .map_or((text, ""), |body| (body, ")"));
+    if !body.contains('.') {
+        return text.to_owned();
+    }
     let (number, power) = body.find(" × ").map_or((body, ""), |at| body.split_at(at));
     let number = if number.contains('.') {
         number.trim_end_matches('0').trim_end_matches('.')

@@ -49,7 +49,7 @@ pub use calculation::{Calculate, Calculation, Mark, OrInfinity, Output, Reply, W
 pub use fault::{Fault, FaultKind, Warnings};
 pub use input::{Input, Kind, Range};
 
-use std::sync::LazyLock;
+use std::{collections::HashMap, sync::LazyLock};
 
 /// The tables of every family.
 const TABLES: &[&[Calculation]] = &[
@@ -138,9 +138,11 @@ pub fn catalogue() -> &'static [Calculation] {
 
 /// A calculation by its family and name, both with hyphens.
 pub fn find(family: &str, name: &str) -> Option<&'static Calculation> {
-    catalogue()
-        .iter()
-        .find(|calculation| calculation.family == family && calculation.name == name)
+    static BY_NAME: LazyLock<HashMap<(&str, &str), &Calculation>> = LazyLock::new(|| {
+        let named = catalogue().iter().map(|c| ((c.family, c.name), c));
+        named.collect()
+    });
+    BY_NAME.get(&(family, name)).copied()
 }
 
 #[cfg(test)]

@@ -5,6 +5,10 @@
 //! every flush is late: no edit may then be acknowledged sooner than one flush takes.
 
 mod client;
+#[expect(
+    dead_code,
+    reason = "shared with the bench of calculations, which reads CPU time"
+)]
 mod program;
 
 use client::Client;
