@@ -72,7 +72,7 @@ pub async fn notes(
         };
         notes.push(TwoHands {
             id: format!("two-{}", beside.seq),
-            about: field.label.to_lowercase(),
+            about: format!("the {}", field.label.trim_end_matches(STOP).to_lowercase()),
             action: desk.href("/settle"),
             written,
             beside: beside_hand,
@@ -87,10 +87,14 @@ pub async fn notes(
     Ok(notes)
 }
 
+/// End of the label of a stop, which is said before the number and not after it.
+const STOP: &str = ", f/";
+
 /// A value with its unit, as it is said aloud.
 fn phrase(plan: &Plan, field: &Field, value: &Value) -> String {
     match shown(plan, field, value) {
         text if text.is_empty() => "nothing".to_owned(),
+        text if field.label.ends_with(STOP) => format!("f/{text}"),
         text if field.unit().is_empty() => text,
         text => format!("{text} {}", field.unit()),
     }

@@ -369,9 +369,9 @@ async fn two_hands_on_a_blank_are_shown_and_settled() {
     nave.book.post_form(&nave.page(), &late).await;
     let page = nave.book.get(&nave.page()).await.text;
     assert!(
-        page.contains("Two hands on stop, f/")
-            && page.contains("Keep 16")
-            && page.contains("Take 8"),
+        page.contains("Two hands on the stop")
+            && page.contains("Keep f/16")
+            && page.contains("Take f/8"),
         "{page}"
     );
     let plan = nave

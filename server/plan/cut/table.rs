@@ -89,6 +89,19 @@ pub struct MadeIn {
     pub element: &'static str,
 }
 
+impl Row {
+    /// Setups that make the shot, each once however many passes it has.
+    pub fn setups(&self) -> Vec<&MadeIn> {
+        let mut setups: Vec<&MadeIn> = Vec::new();
+        for made in &self.made_in {
+            if setups.iter().all(|s| s.code != made.code) {
+                setups.push(made);
+            }
+        }
+        setups
+    }
+}
+
 /// What stands under an open row.
 pub struct More {
     pub blanks: Vec<Blank>,
