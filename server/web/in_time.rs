@@ -8,12 +8,16 @@ use std::{
 };
 use tokio::time::{Sleep, sleep_until};
 
+/// The server begins to read a body only when it is asked for, and says only when asked again that it has ended: so the first
+/// askings are too early though everything is there.
+const TOO_EARLY: u8 = 3;
+
 /// A body that fails once its deadline has passed. Most bodies arrive with their head: a timer is set only for one that
 /// keeps us waiting, since setting one wakes another thread and costs more than a calculation.
 pub struct InTime {
     body: Body,
     deadline: Instant,
-    has_waited: bool,
+    waits: u8,
     timer: Option<Pin<Box<Sleep>>>,
 }
 
@@ -23,7 +27,7 @@ impl InTime {
         Self {
             body,
             deadline: Instant::now() + patience,
-            has_waited: false,
+            waits: 0,
             timer: None,
         }
     }
@@ -49,8 +53,8 @@ impl HttpBody for InTime {
         if let Poll::Ready(frame) = Pin::new(&mut self.body).poll_frame(context) {
             return Poll::Ready(frame);
         }
-        // The server begins to read a body only when it is asked for, so the first asking is always too early.
-        if !std::mem::replace(&mut self.has_waited, true) {
+        if self.waits < TOO_EARLY {
+            self.waits += 1;
             context.waker().wake_by_ref();
             return Poll::Pending;
         }
