@@ -409,3 +409,37 @@ async fn two_hands_on_a_blank_are_shown_and_settled() {
     );
     assert!(plan.besides.is_empty());
 }
+
+#[tokio::test]
+async fn a_pass_may_differ_from_its_setup_and_be_struck() {
+    let nave = Nave::new().await;
+    let name = format!("{}.f_number", nave.pass);
+    let page = format!("{}?pass={}", nave.page(), nave.pass);
+    let form = [("field", name.as_str()), ("value", "16")];
+    let written = nave.book.post_form(&page, &form).await;
+    assert_eq!(written.status, StatusCode::SEE_OTHER, "{}", written.text);
+    assert_eq!(
+        nave.figures().await.get("near").map(|f| f.value.as_str()),
+        Some("737")
+    );
+    let setup = nave.book.get(&page).await.text;
+    assert!(
+        setup.contains("This pass") && setup.contains("f/16"),
+        "the pass says its own stop"
+    );
+    let passes = format!("{}/passes", nave.page());
+    let struck = nave
+        .book
+        .post_form(&passes, &[("strike", nave.pass.as_str())])
+        .await;
+    assert_eq!(struck.status, StatusCode::SEE_OTHER);
+    let plan = nave
+        .book
+        .app
+        .store
+        .plan(&nave.plan)
+        .await
+        .expect("a store")
+        .expect("a plan");
+    assert!(plan.passes_of_setup(&nave.setup).is_empty());
+}

@@ -72,6 +72,11 @@ pub(super) async fn add_pass(
     desk.hand.may_write()?;
     let setup = find_setup(&desk.plan, &code)?;
     let text = |name: &str| form.get(name).cloned().unwrap_or_default();
+    if let Some(pass) = form.get("strike") {
+        let pass = Id::parse(pass).ok_or_else(|| PageError::no_such("pass"))?;
+        write(&desk, vec![Op::remove(pass, desk.plan.number())]).await?;
+        return Ok(Redirect::to(&href(&desk, setup, None)).into_response());
+    }
     let id = Id::new();
     let fields = json!({
         "shot": text("shot"), "setup": setup.id.as_str(), "element": text("element"),

@@ -90,6 +90,19 @@ const DAY: &[&str] = &[
     "bring",
 ];
 
+/// What a pass may have otherwise than its setup and its shot.
+const PASS: &[&str] = &[
+    "element",
+    "moves",
+    "note",
+    "shoot_fps",
+    "f_number",
+    "story_speed_mps",
+    "length_frames",
+    "handle_frames",
+    "reach_m",
+];
+
 /// Makes the blanks of one pass.
 struct Blanks<'a> {
     facts: &'a Facts<'a>,
@@ -103,6 +116,18 @@ impl Blanks<'_> {
         let blank = |name: &&str| {
             let stands_in = self.facts.stand_in(setup, name);
             fields::blank_with(plan, setup, name, self.typed, stands_in)
+        };
+        names.iter().map(blank).collect()
+    }
+
+    /// Blanks of the pass, each with what stands in for it.
+    fn pass(&self, names: &[&str]) -> Vec<Blank> {
+        let Some(pass) = self.facts.pass else {
+            return Vec::new();
+        };
+        let blank = |name: &&str| {
+            let stands_in = self.facts.stand_in(pass, name);
+            fields::blank_with(self.facts.plan, pass, name, self.typed, stands_in)
         };
         names.iter().map(blank).collect()
     }
@@ -135,12 +160,10 @@ pub fn ledgers(facts: &Facts<'_>, worked: &Figures, typed: &Typed) -> (Vec<Ledge
     let make = Blanks { facts, typed };
     let production = facts.plan.production().map(|p| p as &dyn AnyEntry);
     let shot = facts.shot.map(|s| s as &dyn AnyEntry);
-    let pass = facts.pass.map(|p| p as &dyn AnyEntry);
     let time = vec![
         make.setup(TIME),
         make.of(shot, &["story_speed_mps", "length_frames"]),
         make.of(production, &["base_fps", "handle_frames"]),
-        make.of(pass, &["moves", "note"]),
     ];
     let lens = vec![
         make.setup(LENS),
@@ -167,7 +190,12 @@ pub fn ledgers(facts: &Facts<'_>, worked: &Figures, typed: &Typed) -> (Vec<Ledge
             ..ledger("day", "On the day", &[make.setup(DAY)], &[])
         },
     ];
+    let this_pass = Ledger {
+        note: "written only where it differs",
+        ..ledger("pass", "This pass", &[make.pass(PASS)], &[])
+    };
     let right = vec![
+        this_pass,
         ledger("time", "Time and travel", &time, &worked.time),
         ledger("lens", "Lens and sharpness", &lens, &worked.lens),
         ledger("light", "Light", &light, &worked.light),

@@ -84,6 +84,7 @@ struct BenchPage {
     cautions: Vec<Caution>,
     paper: String,
     pass_form: String,
+    pass_strike: String,
     shots: Vec<(String, String)>,
     elements: &'static [(&'static str, &'static str)],
     number: i64,
@@ -188,6 +189,7 @@ async fn show_bench(
         cautions: cautions::of_setup(&facts),
         paper: desk.href(&format!("/paper/setups/{}", encode(&setup.code))),
         pass_form: format!("{base}/passes"),
+        pass_strike: pass.map(|p| p.id.to_string()).unwrap_or_default(),
         shots: plan
             .shots_in_order()
             .into_iter()
