@@ -1,5 +1,7 @@
 //! What each command does.
 
+mod lists;
+
 use crate::{
     access,
     app::App,
@@ -49,6 +51,13 @@ pub async fn run(command: Command) -> Result<(), String> {
             .await
             .map_err(|e| e.to_string()),
         Command::Check { data } => check(&data).await,
+        Command::Export {
+            data,
+            plan,
+            kind,
+            file,
+        } => lists::export(&data, &plan, &kind, file.as_deref()).await,
+        Command::Import { data, plan, file } => lists::import(&data, &plan, &file).await,
     }
 }
 

@@ -64,4 +64,26 @@ pub enum Command {
         #[arg(long, env = "STILLAIR_DATA")]
         data: PathBuf,
     },
+    /// Write a list out of a plan: shots.csv, setups.csv or plan.json.
+    Export {
+        /// Folder of the plan book; nobody may be serving it meanwhile.
+        #[arg(long, env = "STILLAIR_DATA")]
+        data: PathBuf,
+        /// Title of the plan, or its id.
+        plan: String,
+        /// What to write: shots.csv, setups.csv or plan.json.
+        kind: String,
+        /// File to write; to the terminal if left out.
+        file: Option<PathBuf>,
+    },
+    /// Bring a shot list into a plan: all of it, or nothing and every fault by line and column.
+    Import {
+        /// Folder of the plan book; nobody may be serving it meanwhile.
+        #[arg(long, env = "STILLAIR_DATA")]
+        data: PathBuf,
+        /// Title of the plan, or its id.
+        plan: String,
+        /// CSV or .xlsx to read.
+        file: PathBuf,
+    },
 }

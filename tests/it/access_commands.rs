@@ -486,3 +486,54 @@ fn a_wrong_setting_names_what_is_wrong() {
         "{words}"
     );
 }
+
+#[tokio::test]
+async fn a_shot_list_goes_in_and_comes_out_by_command() {
+    let at = folder();
+    book_in(at.path()).await;
+    let list = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/tests/samples/drowned-parish.csv"
+    );
+    let faulty = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/samples/faulty.csv");
+    let data = text(at.path());
+    let nobody = run(&["import", "--data", data, "No such plan", list]);
+    assert_refused(&nobody, "There is no plan called “No such plan”");
+    let store = Store::open(at.path()).await.expect("it opens");
+    let plan = stillair::journal::value::Id::new();
+    let op = stillair::journal::change::Op::insert(
+        "plan",
+        plan.clone(),
+        serde_json::json!({"title": "Parish", "base_fps": "25"}),
+    );
+    let ask = stillair::journal::writer::Ask {
+        plan,
+        ops: vec![op],
+        atomic: true,
+        batch: None,
+        actor: "test".into(),
+        client: "test".into(),
+    };
+    assert!(store.write(ask).await.expect("stored")[0].result.is_ok());
+    store.close().await;
+    drop(store);
+    let refused = run(&["import", "--data", data, "Parish", faulty]);
+    let words = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert_eq!(refused.status.code(), Some(1), "{words}");
+    assert!(
+        words.starts_with("Nothing was stored.") && words.lines().count() > 3,
+        "{words}"
+    );
+    let taken = run(&["import", "--data", data, "Parish", list]);
+    assert_done(&taken);
+    assert!(String::from_utf8_lossy(&taken.stdout).contains("14 shots read"));
+    let out = run(&["export", "--data", data, "Parish", "shots.csv"]);
+    assert_done(&out);
+    let csv = String::from_utf8_lossy(&out.stdout).into_owned();
+    assert!(
+        csv.lines().count() >= 15 && csv.contains("Spire out of the murk"),
+        "{csv}"
+    );
+    let unknown = run(&["export", "--data", data, "Parish", "shots.doc"]);
+    assert_refused(&unknown, "There is no list “shots.doc”");
+}
