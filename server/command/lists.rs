@@ -5,7 +5,7 @@ use crate::{
     journal::{value::Id, writer::Ask},
     plan::{
         Plan,
-        handover::{self, Options, csv::Audience, give, store},
+        handover::{self, Options, RowError, csv::Audience, give, store},
     },
     store::Store,
 };
@@ -55,7 +55,7 @@ pub async fn import(data: &Path, plan: &str, file: &Path) -> Result<(), String> 
     let name = file.file_name().unwrap_or_default().to_string_lossy();
     let look = handover::read(&bytes, &name, &options).map_err(words)?;
     if !look.is_storable() {
-        let faults: Vec<String> = look.errors.iter().map(|e| e.sentence()).collect();
+        let faults: Vec<String> = look.errors.iter().map(RowError::sentence).collect();
         return Err(format!("Nothing was stored.\n{}", faults.join("\n")));
     }
     let against = store::against(&plan, &look);
