@@ -38,39 +38,14 @@ impl Range {
         if !value.is_finite() {
             return Some((NotFinite, "must be a number".into()));
         }
-        let shown = |end: f64| figure::given(end);
-        let (inside, words) = match *self {
-            Self::Any => (true, String::new()),
-            Self::Above(low) => (value > low, format!("must be more than {}", shown(low))),
-            Self::AtLeast(low) => (value >= low, format!("must be {} or more", shown(low))),
-            Self::Between(low, high) => (
-                (low..=high).contains(&value),
-                format!("must be between {} and {}", shown(low), shown(high)),
-            ),
-            Self::AboveUpTo(low, high) => (
-                value > low && value <= high,
-                format!(
-                    "must be more than {} and at most {}",
-                    shown(low),
-                    shown(high)
-                ),
-            ),
-            Self::FromBelow(low, high) => (
-                (low..high).contains(&value),
-                format!(
-                    "must be at least {} and less than {}",
-                    shown(low),
-                    shown(high)
-                ),
-            ),
-            Self::Within(low, high) => (
-                value > low && value < high,
-                format!(
-                    "must be between {} and {}, neither end allowed",
-                    shown(low),
-                    shown(high)
-                ),
-            ),
+        let inside = match *self {
+            Self::Any => true,
+            Self::Above(low) => value > low,
+            Self::AtLeast(low) => value >= low,
+            Self::Between(low, high) => (low..=high).contains(&value),
+            Self::AboveUpTo(low, high) => value > low && value <= high,
+            Self::FromBelow(low, high) => (low..high).contains(&value),
+            Self::Within(low, high) => value > low && value < high,
         };
         if inside {
             return None;
@@ -80,10 +55,36 @@ impl Range {
             Self::AtLeast(0.0) => (Negative, "cannot be negative".into()),
             Self::Above(0.0) => (NotPositive, "must be more than zero".into()),
             Self::Above(low) | Self::AtLeast(low) if low > 0.0 && value <= 0.0 => {
-                (NotPositive, words)
+                (NotPositive, self.rule())
             }
-            _ => (OutOfRange, words),
+            _ => (OutOfRange, self.rule()),
         })
+    }
+
+    /// The end of a sentence that begins with a name. Only a breach is worth its making: every input of every
+    /// calculation passes here.
+    fn rule(&self) -> String {
+        let shown = figure::given;
+        match *self {
+            Self::Any => "may be any number".into(),
+            Self::Above(low) => format!("must be more than {}", shown(low)),
+            Self::AtLeast(low) => format!("must be {} or more", shown(low)),
+            Self::Between(low, high) => {
+                format!("must be between {} and {}", shown(low), shown(high))
+            }
+            Self::AboveUpTo(low, high) => {
+                let (low, high) = (shown(low), shown(high));
+                format!("must be more than {low} and at most {high}")
+            }
+            Self::FromBelow(low, high) => {
+                let (low, high) = (shown(low), shown(high));
+                format!("must be at least {low} and less than {high}")
+            }
+            Self::Within(low, high) => {
+                let (low, high) = (shown(low), shown(high));
+                format!("must be between {low} and {high}, neither end allowed")
+            }
+        }
     }
 }
 
