@@ -5,6 +5,7 @@ use crate::{
     error::PageError,
     plan,
     store::Store,
+    sums,
     web::{self, routes::Routes},
 };
 use axum::{
@@ -60,6 +61,7 @@ impl App {
         api::routes()
             .merge(access::routes())
             .merge(plan::routes())
+            .merge(sums::routes())
             .merge(web::routes())
     }
 

@@ -11,4 +11,5 @@ pub mod plan;
 pub mod serve;
 pub mod settings;
 pub mod store;
+pub mod sums;
 pub mod web;

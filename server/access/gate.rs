@@ -30,6 +30,8 @@ const ELSE: &[(&str, Who)] = &[
     ("/problems/*", Who::Anyone),
     ("/static/*", Who::Anyone),
     ("/look", Who::Anyone),
+    ("/sums", Who::Anyone),
+    ("/sums/*", Who::Anyone),
     ("/join/{token}", Who::Anyone),
     ("/sign-in", Who::Anyone),
     ("/sign-out", Who::Anyone),

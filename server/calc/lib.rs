@@ -8,6 +8,7 @@
 
 pub mod because;
 pub mod calculation;
+pub mod doubt;
 pub mod drawing;
 pub mod fault;
 pub mod figure;

@@ -35,6 +35,10 @@ pub const TABS: &[TabLink] = &[
         tab: Tab::Paper,
         path: "/paper",
     },
+    TabLink {
+        tab: Tab::Sums,
+        path: "",
+    },
 ];
 
 /// A plan with whoever opened it: what every page of a plan starts from.
@@ -120,6 +124,7 @@ impl Desk {
             }),
             look: self.look,
             units: "mm · lx · fps".into(),
+            units_switch: None,
             printed: units::day_and_clock(crate::journal::writer::now_ms()),
             notice: crate::plan::undo::told(self)
                 .or_else(|| crate::plan::handover::pages::told(self))

@@ -38,6 +38,8 @@ pub struct Sheet {
     pub look: Look,
     /// Units of the sheet, as "mm · lx · fps"; empty hides the cell.
     pub units: String,
+    /// Address of the same page in the other units, and what the link says.
+    pub units_switch: Option<(String, &'static str)>,
     /// Day and clock for the title foot on paper, "11 March 16:40"; empty hides it.
     pub printed: String,
     /// What was just done, said above the sheet; empty for nothing.

@@ -77,6 +77,7 @@ fn sheet(look: Look) -> Sheet {
         }),
         look,
         units: "mm · lx · fps".to_owned(),
+        units_switch: None,
         printed: "11 March 16:40".to_owned(),
         notice: String::new(),
         writes: true,

@@ -3,7 +3,7 @@
 // The page is changed where it differs and nowhere else, so focus, caret and scroll stay, and a blank somebody is
 // writing in is never touched.
 
-const WHOLE_PAGE = ["main", "saved"];
+const WHOLE_PAGE = ["main", "saved", "units"];
 
 export function swap(html) {
   const answer = new DOMParser().parseFromString(html, "text/html");

@@ -26,3 +26,4 @@ mod journal_rules;
 mod kill;
 mod paper;
 mod security;
+mod sums;

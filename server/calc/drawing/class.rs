@@ -87,6 +87,12 @@ classes! {
     StartMark "d-start-mark" "start mark, filled ink"
     Wire "d-wire" "hanging wire, ink .5"
 
+    // A single sum.
+    Curve "d-curve" "a curve over its axes, ink 1.8"
+    CurveBeside "d-curve-beside" "a second curve, dashed 6 3, ink 1.2"
+    Level "d-level" "a limit across a chart, dashed 4 3, lead 1.2"
+    Mark "d-mark" "where the numbers typed stand, filled entry"
+
     Item "d-item" "group of shapes that belong together; no look of its own"
 
     // The run.

@@ -8,6 +8,7 @@
 //! - [`setup::plan_and_elevation`] draws a [`scene::Scene`]: plan above elevation on one axis and one scale.
 //! - [`run::run`] draws a pass: every mover on one stage clock, the screen clock under it.
 //! - [`day::stage_day`] draws a stage day to time.
+//! - [`sum`] draws single sums: curves, the sharp stretch, the table from above, a colour's way.
 //! - [`cut::cut_sheet`] draws the cut: boards, ribbon, light, water, travel, pieces, setups.
 
 mod account;
@@ -31,6 +32,7 @@ pub mod run;
 pub mod scene;
 pub mod setup;
 pub mod shape;
+pub mod sum;
 mod view;
 
 pub use class::Class;

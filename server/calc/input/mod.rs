@@ -61,6 +61,11 @@ impl Range {
         })
     }
 
+    /// Why a number cannot stand here: the end of a sentence that begins with a label, or nothing when it can.
+    pub fn refuses(&self, value: f64) -> Option<String> {
+        self.breach(value).map(|(_, words)| words)
+    }
+
     /// The end of a sentence that begins with a name. Only a breach is worth its making: every input of every
     /// calculation passes here.
     fn rule(&self) -> String {

@@ -173,6 +173,25 @@ const LABELS: &[(&str, &str)] = &[
         "water_g_per_100g_plaster",
         "Grams of water bound by 100 g of plaster",
     ),
+    ("twa_8h_mgpm3", "Eight-hour average"),
+    ("twa_limit_mgpm3", "Eight-hour limit"),
+    ("co2_added_ppm", "Carbon dioxide added"),
+    ("ev_iso", "EV at this ISO"),
+    ("iso_factor_needed", "ISO, so many times higher"),
+    ("red_8bit", "Red, 0 to 255"),
+    ("green_8bit", "Green, 0 to 255"),
+    ("blue_8bit", "Blue, 0 to 255"),
+    ("m1", "Share of the first component"),
+    ("m2", "Share of the second component"),
+    ("index", "Refractive index"),
+    ("geometric_sd", "Spread of sizes"),
+    ("beam_angle_50pct_deg", "Beam angle, to half the middle"),
+    ("wavelength_for_1pct_m", "Wavelength for an error of 1 %"),
+    ("worst_case_pair_n", "Worst case, on two lines"),
+    ("worst_case_line_n", "Worst case, on one line"),
+    ("apparent_rel", "Radiance seen, relative"),
+    ("target_radiance_rel", "Its own radiance, relative"),
+    ("veil_radiance_rel", "Radiance of open water, relative"),
     ("stops_rule_of_thumb", "Stops by rule of thumb"),
 ];
 
@@ -181,7 +200,19 @@ pub fn label(name: &str) -> String {
     if let Some((_, words)) = LABELS.iter().find(|(of, _)| *of == name) {
         return (*words).to_owned();
     }
-    let words = split_unit(name).0.replace('_', " ");
+    let mut words = String::new();
+    for word in split_unit(name).0.split('_') {
+        if !words.is_empty() {
+            words.push(' ');
+        }
+        // the second of two lines: tension2
+        let stem = word.trim_end_matches(|c: char| c.is_ascii_digit());
+        words.push_str(stem);
+        if !stem.is_empty() && stem.len() < word.len() {
+            words.push(' ');
+        }
+        words.push_str(&word[stem.len()..]);
+    }
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

@@ -20,7 +20,7 @@ pub use hung::{Heave, Trim};
 pub use lines::{BeamTwoVerticalLines, LineAngleFactor, ThreeLinesToPoint, TwoLines};
 pub use plate::{PlateFourLines, PlateThreeLines};
 pub use settle::{LogDecrement, QuadraticDecay, SettleTime};
-pub use strength::{KnotEfficiency, LineMargin, ShockFactor, Stretch};
+pub use strength::{Knot, KnotEfficiency, LineMargin, ShockFactor, Stretch};
 pub use swing::{Pendulum, PendulumSmallAngleError, PendulumTension, ResidualSwing, SwingGiveaway};
 pub use yaw::{BifilarYaw, MultifilarYaw};
 
