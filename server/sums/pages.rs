@@ -31,7 +31,7 @@ use axum::{
     response::Response,
     routing::get,
 };
-use stillair_calc::{Calculation, find};
+use stillair_calc::{Calculation, drawing::Drawing, find};
 
 /// Addresses of the bench sums.
 pub fn routes() -> Routes {
@@ -207,7 +207,7 @@ fn sum_page(bench: &Bench, sum: &Sum) -> SumPage {
         doubts: Vec::new(),
         drawing: results
             .drawing
-            .map(|drawing| svg(&drawing, "sum"))
+            .map(|draws| in_both_widths(&*draws))
             .unwrap_or_default(),
         legend: results.legend,
         about: Vec::new(),
@@ -230,6 +230,21 @@ fn without_kinds(text: &str) -> String {
     }
     left.push_str(rest);
     left.replace('`', "")
+}
+
+/// Widths of a drawing on a laptop's and a phone's page, in drawing units.
+const WIDE: f64 = 560.0;
+const NARROW: f64 = 350.0;
+
+/// The picture for a laptop and the one for a phone; the style sheet shows one of them.
+fn in_both_widths(draws: &dyn Fn(f64) -> Drawing) -> String {
+    [(WIDE, "wide"), (NARROW, "narrow")]
+        .map(|(width, name)| shown_at(&draws(width), name))
+        .concat()
+}
+
+fn shown_at(drawing: &Drawing, name: &str) -> String {
+    format!("<div class=\"{name}-only\">{}</div>", svg(drawing, name))
 }
 
 /// A source said for one figure need not be said again for the next.
@@ -343,9 +358,11 @@ async fn choose_the_scale(bench: Bench) -> Result<Response, PageError> {
             scale_blanks,
             blanks,
             rows: scales::rows(&given),
-            drawing: scales::drawing(&given)
-                .map(|drawing| svg(&drawing, "scales"))
-                .unwrap_or_default(),
+            drawing: [WIDE * 1.6, NARROW]
+                .into_iter()
+                .zip(["wide", "narrow"])
+                .filter_map(|(width, name)| Some(shown_at(&scales::drawing(&given, width)?, name)))
+                .collect(),
             caution: cautions::of_family("haze-optics"),
         },
         given.is_refused(),

@@ -38,6 +38,9 @@ impl Sum {
     }
 }
 
+/// Draws a picture to a width in drawing units: one for a laptop, a narrower one for a phone.
+pub type Draws = Box<dyn Fn(f64) -> Drawing>;
+
 /// What came of a sum.
 #[derive(Default)]
 pub struct Results {
@@ -46,7 +49,7 @@ pub struct Results {
     /// Usual cautions, where work can hurt someone.
     pub cautions: Vec<Caution>,
     /// A picture, where people would rather look than read.
-    pub drawing: Option<Drawing>,
+    pub drawing: Option<Draws>,
     /// What to know about the picture.
     pub legend: &'static str,
 }

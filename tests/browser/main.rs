@@ -7,3 +7,4 @@ mod doors;
 mod harness;
 mod looks;
 mod path;
+mod sums;

@@ -4,7 +4,7 @@ use super::lens::unit;
 use crate::sums::{
     aims::Aim,
     ask::{Ask, Gap, Given, ask},
-    sum::{Came, Results, Sum},
+    sum::{Came, Draws, Results, Sum},
 };
 use std::sync::OnceLock;
 use stillair_calc::{
@@ -175,12 +175,13 @@ fn piece(g: &Given) -> Result<(PieceHeight, Worked<<PieceHeight as Calculate>::A
     Ok((piece, worked))
 }
 
-fn drawing(g: &Given) -> Result<stillair_calc::drawing::Drawing, Gap> {
-    Ok(table_seen(&Table {
+fn drawing(g: &Given) -> Result<Draws, Gap> {
+    let table = Table {
         end_m: g.get("table_end_m")?,
         half_width_m: g.get("table_half_width_m")?,
         outline_m: seen(g)?.1.outline_m.clone(),
         tile_m: Some([g.get("tile_x_m")?, g.get("tile_y_m")?]),
         unit: unit(g.units),
-    }))
+    };
+    Ok(Box::new(move |width| table_seen(&table, width)))
 }

@@ -4,7 +4,7 @@ use crate::{
     sums::{
         aims::Aim,
         ask::{Ask, Gap, Given, ask},
-        sum::{Came, Results, Sum},
+        sum::{Came, Draws, Results, Sum},
     },
     web::parts::Caution,
 };
@@ -12,10 +12,7 @@ use std::sync::OnceLock;
 use stillair_calc::{
     Calculate as _,
     colour::{Filter, GelStack, Lamp, PlanckXy, Sheet, UvPrime},
-    drawing::{
-        Drawing,
-        sum::colour_path::{Stop, colour_path},
-    },
+    drawing::sum::colour_path::{Stop, colour_path},
     figure::{found, given},
     gel::{ApplyShift, ShiftStack},
 };
@@ -150,7 +147,7 @@ fn uv(x: f64, y: f64) -> Result<(f64, f64), Gap> {
     Ok((even.u_prime, even.v_prime))
 }
 
-fn drawing(g: &Given) -> Result<Drawing, Gap> {
+fn drawing(g: &Given) -> Result<Draws, Gap> {
     let lamp_k = g.get("lamp_cct_k")?;
     let mut stops = Vec::new();
     let mut through: Vec<Sheet> = Vec::new();
@@ -190,5 +187,5 @@ fn drawing(g: &Given) -> Result<Drawing, Gap> {
         });
         temperature += if temperature < 8000.0 { 250.0 } else { 1000.0 };
     }
-    Ok(colour_path(&stops, &locus))
+    Ok(Box::new(move |width| colour_path(&stops, &locus, width)))
 }

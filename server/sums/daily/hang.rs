@@ -4,17 +4,14 @@ use crate::{
     sums::{
         aims::Aim,
         ask::{Ask, Gap, Given, ask, choose},
-        sum::{Came, Results, Sum},
+        sum::{Came, Draws, Results, Sum},
     },
     web::parts::Caution,
 };
 use std::sync::OnceLock;
 use stillair_calc::{
     Calculate, Worked,
-    drawing::{
-        Drawing,
-        sum::chart::{Axis, Chart, Curve, Level, Mark, sampled},
-    },
+    drawing::sum::chart::{Axis, Chart, Curve, Level, Mark, sampled},
     figure::{fixed, found},
     suspension::{
         BeamTwoVerticalLines, Heave, Knot, KnotEfficiency, LineMargin, LogDecrement, Pendulum,
@@ -279,7 +276,7 @@ fn settle(given: &Given) -> Results {
     }
 }
 
-fn decay(g: &Given) -> Result<Drawing, Gap> {
+fn decay(g: &Given) -> Result<Draws, Gap> {
     let (settle, worked) = settling(g)?;
     let (period, start, target) = (
         settle.period_s,
@@ -331,5 +328,5 @@ fn decay(g: &Given) -> Result<Drawing, Gap> {
             name: format!("{} s", fixed(worked.settle_time_s, 0)),
         }],
     };
-    Ok(chart.drawn())
+    Ok(Box::new(move |width| chart.drawn(width)))
 }

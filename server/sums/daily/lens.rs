@@ -4,7 +4,7 @@ use crate::sums::{
     aims::Aim,
     ask::{Ask, Gap, Given, ask},
     quantity::Units,
-    sum::{Came, Results, Sum},
+    sum::{Came, Draws, Results, Sum},
 };
 use std::sync::OnceLock;
 use stillair_calc::{
@@ -179,7 +179,9 @@ fn sharp(given: &Given) -> Results {
     ];
     Results {
         figures,
-        drawing: stretch(given).ok().map(|s| sharp_stretch(&s)),
+        drawing: stretch(given)
+            .ok()
+            .map(|s| -> Draws { Box::new(move |width| sharp_stretch(&s, width)) }),
         legend: "To scale. The dot is the entrance pupil, heavy lines the limits of sharpness, dashes the focus.",
         ..Results::default()
     }
@@ -243,7 +245,7 @@ fn best_stop(given: &Given) -> Results {
     }
 }
 
-fn best_drawing(g: &Given) -> Result<stillair_calc::drawing::Drawing, Gap> {
+fn best_drawing(g: &Given) -> Result<Draws, Gap> {
     use stillair_calc::drawing::sum::chart::{Axis, Chart, Curve, Level, Mark, sampled};
     let (_, best, _) = best(g)?;
     let (n0, blur) = (best.best_f_number, best.total_blur_um);
@@ -290,5 +292,5 @@ fn best_drawing(g: &Given) -> Result<stillair_calc::drawing::Drawing, Gap> {
             name: format!("f/{}", stillair_calc::figure::significant(n0, 2)),
         }],
     };
-    Ok(chart.drawn())
+    Ok(Box::new(move |width| chart.drawn(width)))
 }

@@ -3,15 +3,12 @@
 use crate::sums::{
     aims::Aim,
     ask::{Ask, Gap, Given, ask, choose},
-    sum::{Came, Results, Sum},
+    sum::{Came, Draws, Results, Sum},
 };
 use std::sync::OnceLock;
 use stillair_calc::{
     Calculate, Worked,
-    drawing::{
-        Drawing,
-        sum::chart::{Axis, Chart, Curve, Level, Mark, sampled},
-    },
+    drawing::sum::chart::{Axis, Chart, Curve, Level, Mark, sampled},
     exposure::{CardIlluminance, RequiredIlluminance, Shutter},
     figure::fixed,
     flicker::{Beat, FlickerSafeAngles, FlickerSafeRates, ResidualModulation},
@@ -145,7 +142,7 @@ const MAINS: &[(&str, &str)] = &[("50", "50 Hz"), ("60", "60 Hz")];
 fn flicker_asks() -> Vec<Ask> {
     vec![
         choose("mains", "Mains", MAINS),
-        ask::<FlickerSafeAngles>("fps").label("Camera").usually(100.0),
+        ask::<FlickerSafeAngles>("fps").label("Camera").usually(50.0),
         ask::<RequiredIlluminance>("shutter_deg").label("Shutter").usually(172.8),
         ask::<ResidualModulation>("lamp_modulation_depth").label("Lamp pulses by").in_percent().usually(0.4)
             .hint("High less low over high plus low: thread 5 to 15, tube on a coil 30 to 50, bare LED to 100."),
@@ -256,7 +253,7 @@ fn flicker(given: &Given) -> Results {
 /// Stops from which a swing is seen; common practice, no source.
 const SEEN_STOPS: f64 = 0.05;
 
-fn flicker_drawing(g: &Given) -> Result<Drawing, Gap> {
+fn flicker_drawing(g: &Given) -> Result<Draws, Gap> {
     let shutter = g.get("shutter_deg")?;
     let at = residual(g, shutter)?.1.worst_swing_stops.0;
     let points = sampled(2.0, 360.0, 360, |deg| {
@@ -293,5 +290,5 @@ fn flicker_drawing(g: &Given) -> Result<Drawing, Gap> {
         }],
         marks,
     };
-    Ok(chart.drawn())
+    Ok(Box::new(move |width| chart.drawn(width)))
 }

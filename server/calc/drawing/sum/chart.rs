@@ -4,8 +4,10 @@ use super::super::Class;
 use super::super::figure::{self, covered, nice_step};
 use super::super::shape::{Anchor, Drawing, Point, Rect, Shape, Text, at, text};
 use crate::figure::{fixed, significant};
+use std::ops::Deref;
 
-const WIDTH: f64 = 560.0;
+/// Narrower than this there is no room between the figures.
+const LEAST_WIDTH: f64 = 240.0;
 const HEIGHT: f64 = 250.0;
 /// Room for the figures at the left, for names of curves at the right.
 const LEFT: f64 = 56.0;
@@ -131,12 +133,33 @@ pub fn sampled(from: f64, to: f64, pieces: u32, of: impl Fn(f64) -> f64) -> Vec<
 }
 
 impl Chart {
+    /// The drawing, to a width in drawing units.
+    pub fn drawn(&self, width: f64) -> Drawing {
+        let width = width.max(LEAST_WIDTH);
+        Laid { chart: self, width }.drawn()
+    }
+}
+
+/// A chart with the width it is drawn to.
+struct Laid<'a> {
+    chart: &'a Chart,
+    width: f64,
+}
+
+impl Deref for Laid<'_> {
+    type Target = Chart;
+    fn deref(&self) -> &Chart {
+        self.chart
+    }
+}
+
+impl Laid<'_> {
     fn place(&self, x: f64, y: f64) -> Point {
         let across = (x - self.x.from) / (self.x.to - self.x.from);
         let up = (y - self.y.from) / (self.y.to - self.y.from);
         let up = up.clamp(-0.5, 1.5);
         at(
-            LEFT + across * (WIDTH - LEFT - RIGHT),
+            LEFT + across * (self.width - LEFT - RIGHT),
             HEIGHT - BOTTOM - up * (HEIGHT - TOP - BOTTOM),
         )
     }
@@ -145,8 +168,7 @@ impl Chart {
         (self.x.from..=self.x.to).contains(&x) && (self.y.from..=self.y.to).contains(&y)
     }
 
-    /// The drawing.
-    pub fn drawn(&self) -> Drawing {
+    fn drawn(&self) -> Drawing {
         let mut shapes = Vec::new();
         self.axes(&mut shapes);
         let levels = || {
@@ -157,7 +179,11 @@ impl Chart {
         let marks = || self.marks.iter().filter(|mark| self.holds(mark.x, mark.y));
         for level in levels() {
             let y = self.place(self.x.from, level.y).y;
-            shapes.push(Shape::Line(Class::Level, at(LEFT, y), at(WIDTH - RIGHT, y)));
+            shapes.push(Shape::Line(
+                Class::Level,
+                at(LEFT, y),
+                at(self.width - RIGHT, y),
+            ));
         }
         // names come last and make way for one another: a mark's, a curve's, a limit's
         let mut names = Names::default();
@@ -167,7 +193,7 @@ impl Chart {
         for curve in &self.curves {
             let end = self.curve(&mut shapes, curve);
             if let Some(end) = end.filter(|_| !curve.name.is_empty()) {
-                names.put(&names_of_curve(curve, end));
+                names.put(&names_of_curve(curve, end, self.width));
             }
         }
         for level in levels() {
@@ -185,7 +211,7 @@ impl Chart {
             .map(|mark| (mark.name.clone(), self.told(mark)))
             .collect();
         Drawing {
-            width: WIDTH,
+            width: self.width,
             height: HEIGHT,
             shapes,
             label: super::heard(&self.about, &facts),
@@ -203,7 +229,7 @@ impl Chart {
     }
 
     fn axes(&self, shapes: &mut Vec<Shape>) {
-        let (left, right) = (LEFT, WIDTH - RIGHT);
+        let (left, right) = (LEFT, self.width - RIGHT);
         let floor = HEIGHT - BOTTOM;
         let (ticks, decimals) = self.y.ticks();
         for tick in ticks {
@@ -245,7 +271,7 @@ impl Chart {
 
     fn names_of_level(&self, level: &Level) -> Vec<Text> {
         let y = self.place(self.x.from, level.y).y;
-        let right = WIDTH - RIGHT - 2.0;
+        let right = self.width - RIGHT - 2.0;
         let places = [
             (at(right, y - 4.0), Anchor::End),
             (at(right, y - 20.0), Anchor::End),
@@ -333,12 +359,12 @@ impl Chart {
         let spot = self.place(mark.x, mark.y);
         let room = figure::width(&mark.name, Class::Figure);
         let over = |by: f64| (spot.y - by).max(TOP + 9.0);
-        if spot.x + 8.0 + room > WIDTH - RIGHT {
+        if spot.x + 8.0 + room > self.width - RIGHT {
             // a curve that falls toward its mark comes from upper left
             vec![
                 name(
                     Class::Figure,
-                    at(WIDTH - RIGHT, over(22.0)),
+                    at(self.width - RIGHT, over(22.0)),
                     Anchor::End,
                     &mark.name,
                 ),
@@ -361,9 +387,9 @@ impl Chart {
 }
 
 /// Over the end of a curve, or under it.
-fn names_of_curve(curve: &Curve, end: Point) -> Vec<Text> {
+fn names_of_curve(curve: &Curve, end: Point, width: f64) -> Vec<Text> {
     let room = figure::width(&curve.name, Class::Label);
-    let x = end.x.min(WIDTH - RIGHT - 2.0).max(LEFT + room + 4.0);
+    let x = end.x.min(width - RIGHT - 2.0).max(LEFT + room + 4.0);
     [end.y - 6.0, end.y + 15.0, end.y - 20.0]
         .map(|y| y.clamp(TOP + 8.0, HEIGHT - BOTTOM - 4.0))
         .map(|y| name(Class::Label, at(x, y), Anchor::End, &curve.name))
@@ -398,90 +424,5 @@ impl Names {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn chart() -> Chart {
-        Chart {
-            about: "Contrast along the table".into(),
-            x: Axis::up_to("Along the table", "m", 2.0),
-            y: Axis::up_to("Contrast left", "%", 100.0),
-            curves: vec![Curve {
-                name: String::new(),
-                points: vec![(0.0, 150.0), (1.0, 50.0), (2.0, -50.0)],
-                beside: false,
-            }],
-            levels: vec![Level {
-                y: 2.0,
-                name: "lost".into(),
-            }],
-            marks: vec![Mark {
-                x: 1.0,
-                y: 50.0,
-                name: "50 %".into(),
-            }],
-        }
-    }
-
-    #[test]
-    fn the_middle_of_the_axes_is_the_middle_of_the_room() {
-        let spot = chart().place(1.0, 50.0);
-        assert!((spot.x - (LEFT + (WIDTH - LEFT - RIGHT) / 2.0)).abs() < 1e-9);
-        assert!((spot.y - (TOP + (HEIGHT - TOP - BOTTOM) / 2.0)).abs() < 1e-9);
-    }
-
-    #[test]
-    fn a_curve_is_cut_where_it_leaves_the_room() {
-        let chart = chart();
-        let runs = chart.runs(&chart.curves[0].points);
-        // crosses 100 at x = 0.5 and 0 at x = 1.5
-        let (first, last) = (runs[0][0], *runs[0].last().expect("points"));
-        assert_eq!(runs.len(), 1);
-        assert!((first.x - chart.place(0.5, 0.0).x).abs() < 1e-9);
-        assert!((first.y - TOP).abs() < 1e-9);
-        assert!((last.x - chart.place(1.5, 0.0).x).abs() < 1e-9);
-        assert!((last.y - (HEIGHT - BOTTOM)).abs() < 1e-9);
-    }
-
-    #[test]
-    fn ticks_stand_at_round_figures() {
-        for (to, count, last) in [(2.0, 5, "2.0"), (97.0, 5, "80"), (0.034, 4, "0.03")] {
-            let (ticks, decimals) = Axis::up_to("", "", to).ticks();
-            assert_eq!(ticks.len(), count, "{to}: {ticks:?}");
-            let shown = fixed(*ticks.last().expect("ticks"), decimals);
-            assert_eq!(shown, last, "{to}: {ticks:?}");
-        }
-    }
-
-    #[test]
-    fn a_limits_name_makes_way_for_a_marks() {
-        let mut chart = chart();
-        chart.marks = vec![Mark {
-            x: 1.9,
-            y: 3.0,
-            name: "3 %".into(),
-        }];
-        let names: Vec<Rect> = chart
-            .drawn()
-            .shapes
-            .iter()
-            .filter_map(|shape| match shape {
-                Shape::Text(text) if text.halo => Some(covered(text)),
-                _ => None,
-            })
-            .collect();
-        assert_eq!(names.len(), 2);
-        assert!(!names[0].overlaps(&names[1]), "{names:?}");
-    }
-
-    #[test]
-    fn it_says_what_it_shows() {
-        let drawing = chart().drawn();
-        assert!(drawing.label.contains("Contrast along the table"));
-        assert!(
-            drawing.label.contains("50.0 % at 1.00 m"),
-            "{}",
-            drawing.label
-        );
-    }
-}
+#[path = "chart_tests.rs"]
+mod tests;

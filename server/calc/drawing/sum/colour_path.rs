@@ -5,7 +5,6 @@ use super::super::figure::{self, covered, nice_step};
 use super::super::shape::{Anchor, Drawing, Point, Rect, Shape, Text, at, text};
 use crate::figure::fixed;
 
-const WIDTH: f64 = 560.0;
 const HEIGHT: f64 = 330.0;
 const LEFT: f64 = 56.0;
 const RIGHT: f64 = 20.0;
@@ -23,9 +22,10 @@ pub struct Stop {
     pub name: String,
 }
 
-/// Draws the way over the line of glowing bodies, whose points carry what stands beside them.
-pub fn colour_path(stops: &[Stop], locus: &[Stop]) -> Drawing {
-    let diagram = Diagram::about(stops);
+/// Draws the way over the line of glowing bodies, whose points carry what stands beside them, to a width in drawing
+/// units.
+pub fn colour_path(stops: &[Stop], locus: &[Stop], width: f64) -> Drawing {
+    let diagram = Diagram::about(stops, width);
     let mut shapes = Vec::new();
     diagram.axes(&mut shapes);
     diagram.line_of(&mut shapes, locus);
@@ -36,7 +36,7 @@ pub fn colour_path(stops: &[Stop], locus: &[Stop]) -> Drawing {
     let mut taken: Vec<Rect> = Vec::new();
     for (stop, spot) in stops.iter().zip(&way) {
         shapes.push(Shape::Circle(Class::Mark, *spot, 4.0));
-        let at_left = spot.x + 10.0 + figure::width(&stop.name, Class::Figure) > WIDTH - RIGHT;
+        let at_left = spot.x + 10.0 + figure::width(&stop.name, Class::Figure) > width - RIGHT;
         let (x, anchor) = if at_left {
             (spot.x - 9.0, Anchor::End)
         } else {
@@ -50,7 +50,7 @@ pub fn colour_path(stops: &[Stop], locus: &[Stop]) -> Drawing {
         let spot = diagram.place(stop.uv);
         let beside = at(spot.x - 7.0, spot.y - 5.0);
         let name = name(Class::Tick, beside, Anchor::End, &stop.name);
-        if holds(&spot) && !taken.iter().any(|taken| taken.overlaps(&covered(&name))) {
+        if diagram.holds(&spot) && !taken.iter().any(|taken| taken.overlaps(&covered(&name))) {
             shapes.push(Shape::Circle(Class::RingDot, spot, 1.8));
             shapes.push(Shape::Text(name));
         }
@@ -61,7 +61,7 @@ pub fn colour_path(stops: &[Stop], locus: &[Stop]) -> Drawing {
         .map(|stop| (stop.name.clone(), told(stop)))
         .collect();
     Drawing {
-        width: WIDTH,
+        width,
         height: HEIGHT,
         shapes,
         label: super::heard(
@@ -83,38 +83,47 @@ fn name(class: Class, place: Point, anchor: Anchor, words: &str) -> Text {
     }
 }
 
-/// Whether a place is inside the axes.
-fn holds(place: &Point) -> bool {
-    (LEFT..=WIDTH - RIGHT).contains(&place.x) && (TOP..=HEIGHT - BOTTOM).contains(&place.y)
-}
-
 /// The part of the even diagram that is shown: its middle, and one scale for both ways, or it would not be even.
 struct Diagram {
     u: f64,
     v: f64,
     units: f64,
+    width: f64,
 }
 
-/// Room inside the axes.
-const ROOM: (f64, f64) = (WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM);
+/// Room inside the axes of a width.
+const fn room(width: f64) -> (f64, f64) {
+    (width - LEFT - RIGHT, HEIGHT - TOP - BOTTOM)
+}
 
 impl Diagram {
-    fn about(stops: &[Stop]) -> Self {
+    /// Room inside the axes.
+    fn room(&self) -> (f64, f64) {
+        room(self.width)
+    }
+
+    /// Whether a place is inside the axes.
+    fn holds(&self, place: &Point) -> bool {
+        (LEFT..=self.width - RIGHT).contains(&place.x) && (TOP..=HEIGHT - BOTTOM).contains(&place.y)
+    }
+
+    fn about(stops: &[Stop], width: f64) -> Self {
+        let room = room(width);
         let spread = |of: fn(&Stop) -> f64| {
             let low = stops.iter().map(of).fold(f64::INFINITY, f64::min);
             let high = stops.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
             (f64::midpoint(low, high), high - low)
         };
         let ((u, wide), (v, high)) = (spread(|stop| stop.uv.0), spread(|stop| stop.uv.1));
-        let units = (ROOM.0 / (wide * 1.5).max(LEAST_SPAN))
-            .min(ROOM.1 / (high * 1.6).max(LEAST_SPAN * 0.6));
-        Self { u, v, units }
+        let units = (room.0 / (wide * 1.5).max(LEAST_SPAN))
+            .min(room.1 / (high * 1.6).max(LEAST_SPAN * 0.6));
+        Self { u, v, units, width }
     }
 
     fn place(&self, uv: (f64, f64)) -> Point {
         at(
-            LEFT + ROOM.0 / 2.0 + (uv.0 - self.u) * self.units,
-            TOP + ROOM.1 / 2.0 - (uv.1 - self.v) * self.units,
+            LEFT + self.room().0 / 2.0 + (uv.0 - self.u) * self.units,
+            TOP + self.room().1 / 2.0 - (uv.1 - self.v) * self.units,
         )
     }
 
@@ -129,7 +138,7 @@ impl Diagram {
         };
         for stop in locus {
             let spot = self.place(stop.uv);
-            if holds(&spot) {
+            if self.holds(&spot) {
                 run.push(spot);
             } else {
                 end(&mut run);
@@ -139,8 +148,8 @@ impl Diagram {
     }
 
     fn axes(&self, shapes: &mut Vec<Shape>) {
-        let (floor, right) = (HEIGHT - BOTTOM, WIDTH - RIGHT);
-        for tick in ticks(self.u, ROOM.0 / self.units) {
+        let (floor, right) = (HEIGHT - BOTTOM, self.width - RIGHT);
+        for tick in ticks(self.u, self.room().0 / self.units) {
             let x = self.place((tick, self.v)).x;
             shapes.push(Shape::Line(Class::Guide, at(x, TOP), at(x, floor)));
             let figure = fixed(tick, 3);
@@ -151,7 +160,7 @@ impl Diagram {
                 figure,
             ));
         }
-        for tick in ticks(self.v, ROOM.1 / self.units) {
+        for tick in ticks(self.v, self.room().1 / self.units) {
             let y = self.place((self.u, tick)).y;
             shapes.push(Shape::Line(Class::Guide, at(LEFT, y), at(right, y)));
             let figure = fixed(tick, 3);
@@ -200,6 +209,7 @@ mod tests {
         let drawing = colour_path(
             &[stop(0.20, 0.47, "lamp"), stop(0.23, 0.50, "behind one")],
             &[],
+            560.0,
         );
         let spots: Vec<_> = drawing
             .shapes
@@ -217,7 +227,7 @@ mod tests {
 
     #[test]
     fn one_stop_alone_is_drawn_in_the_middle() {
-        let drawing = colour_path(&[stop(0.2, 0.47, "lamp")], &[]);
+        let drawing = colour_path(&[stop(0.2, 0.47, "lamp")], &[], 560.0);
         assert!(
             drawing
                 .shapes

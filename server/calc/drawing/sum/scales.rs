@@ -5,7 +5,6 @@ use super::super::figure;
 use super::super::scene::Unit;
 use super::super::shape::{Anchor, Drawing, Rect, Shape, at, text};
 
-const WIDTH: f64 = 900.0;
 const EDGE: f64 = 18.0;
 const GAP: f64 = 26.0;
 /// Room for the words under the table's edge, and for a tall thing over it.
@@ -25,18 +24,18 @@ pub struct At {
     pub height_mm: f64,
 }
 
-/// Draws them.
-pub fn side_by_side(things: &[At], unit: Unit) -> Drawing {
+/// Draws them, to a width in drawing units or more where their words need it.
+pub fn side_by_side(things: &[At], unit: Unit, width: f64) -> Drawing {
     let total: f64 = things.iter().map(|thing| thing.length_mm).sum::<f64>() + HAND_MM;
     let tallest = things
         .iter()
         .map(|thing| thing.height_mm)
         .fold(HAND_MM * 0.5, f64::max);
     let count = u32::try_from(things.len()).unwrap_or(0);
-    let room = WIDTH - 2.0 * EDGE - GAP * f64::from(count);
+    let room = width - 2.0 * EDGE - GAP * f64::from(count);
     let per_mm = (room / total.max(1e-9)).min(MOST_TALL / tallest.max(1e-9));
     let floor = tallest * per_mm + 14.0;
-    let mut shapes = vec![Shape::Line(Class::Table, at(0.0, floor), at(WIDTH, floor))];
+    let mut shapes = vec![Shape::Line(Class::Table, at(0.0, floor), at(width, floor))];
     let mut x = EDGE;
     let mut facts = Vec::new();
     for thing in things {
@@ -83,7 +82,7 @@ pub fn side_by_side(things: &[At], unit: Unit) -> Drawing {
         "a hand",
     ));
     Drawing {
-        width: WIDTH.max(x + hand.0.max(words * 2.0) + EDGE),
+        width: width.max(x + hand.0.max(words * 2.0) + EDGE),
         height: floor + FOOT,
         shapes,
         label: super::heard("The thing on the table at each scale", &facts),
@@ -102,7 +101,7 @@ mod tests {
             length_mm: 12_000.0 / scale_denominator,
             height_mm: 4_000.0 / scale_denominator,
         };
-        let drawing = side_by_side(&[at(24.0), at(48.0)], Unit::Millimetre);
+        let drawing = side_by_side(&[at(24.0), at(48.0)], Unit::Millimetre, 900.0);
         let boxes: Vec<Rect> = drawing
             .shapes
             .iter()

@@ -5,7 +5,6 @@ use super::super::figure;
 use super::super::scene::Unit;
 use super::super::shape::{Anchor, Drawing, Point, Rect, Shape, at, strokes, text, text_over};
 
-const WIDTH: f64 = 560.0;
 const MOST_HEIGHT: f64 = 330.0;
 const EDGE: f64 = 30.0;
 /// More lines of the grid than this would be a grey field.
@@ -26,11 +25,11 @@ pub struct Table {
     pub unit: Unit,
 }
 
-/// Draws it to scale, the camera at the left.
-pub fn table_seen(table: &Table) -> Drawing {
+/// Draws it to scale and to a width in drawing units, the camera at the left.
+pub fn table_seen(table: &Table, width: f64) -> Drawing {
     let along = table.end_m.max(1e-6);
     let across = (2.0 * table.half_width_m).max(1e-6);
-    let scale = ((WIDTH - 2.0 * EDGE - 26.0) / along).min((MOST_HEIGHT - 2.0 * EDGE) / across);
+    let scale = ((width - 2.0 * EDGE - 26.0) / along).min((MOST_HEIGHT - 2.0 * EDGE) / across);
     let height = across * scale + 2.0 * EDGE + 14.0;
     let middle = EDGE + across * scale / 2.0;
     let left = EDGE + 26.0;
@@ -100,7 +99,7 @@ pub fn table_seen(table: &Table) -> Drawing {
         ),
     ];
     Drawing {
-        width: WIDTH,
+        width,
         height,
         shapes,
         label: super::heard("What the frame sees of the table, from above", &facts),
@@ -144,7 +143,7 @@ mod tests {
             tile_m: Some([0.5, 0.5]),
             unit: Unit::Millimetre,
         };
-        let drawing = table_seen(&table);
+        let drawing = table_seen(&table, 560.0);
         let board = drawing.shapes.iter().find_map(|shape| match shape {
             Shape::Rect(Class::Table, rect) => Some(*rect),
             _ => None,
@@ -168,7 +167,7 @@ mod tests {
             tile_m: Some([0.001, 0.001]),
             unit: Unit::Inch,
         };
-        let drawing = table_seen(&table);
+        let drawing = table_seen(&table, 560.0);
         assert!(
             !drawing
                 .shapes

@@ -6,7 +6,6 @@ use super::super::figure;
 use super::super::scene::Unit;
 use super::super::shape::{Anchor, Drawing, Rect, Shape, Value, at, text, text_over};
 
-const WIDTH: f64 = 640.0;
 const HEIGHT: f64 = 184.0;
 const LEFT: f64 = 40.0;
 const RIGHT: f64 = 26.0;
@@ -30,14 +29,14 @@ pub struct Stretch {
     pub unit: Unit,
 }
 
-/// Draws it to scale.
-pub fn sharp_stretch(stretch: &Stretch) -> Drawing {
+/// Draws it to scale, to a width in drawing units.
+pub fn sharp_stretch(stretch: &Stretch, width: f64) -> Drawing {
     let s = stretch;
     let end_mm = s.far_mm.unwrap_or(s.focus_mm * 2.0).min(s.focus_mm * 6.0) * 1.06;
     let end_mm = if end_mm > 0.0 { end_mm } else { 1.0 };
-    let x = |mm: f64| LEFT + mm.clamp(0.0, end_mm) / end_mm * (WIDTH - LEFT - RIGHT);
+    let x = |mm: f64| LEFT + mm.clamp(0.0, end_mm) / end_mm * (width - LEFT - RIGHT);
     let shown = |mm: f64| figure::length(mm, s.unit);
-    let right = WIDTH - RIGHT;
+    let right = width - RIGHT;
     let far_x = s.far_mm.filter(|far| *far <= end_mm).map(x);
     let mut shapes = vec![
         Shape::Rect(
@@ -109,7 +108,7 @@ pub fn sharp_stretch(stretch: &Stretch) -> Drawing {
         figure::unit_word(s.unit)
     );
     Drawing {
-        width: WIDTH,
+        width,
         height: HEIGHT,
         shapes,
         label: super::heard(&about, &facts),
@@ -137,7 +136,7 @@ mod tests {
 
     #[test]
     fn limits_stand_to_scale() {
-        let drawing = sharp_stretch(&stretch(Some(1000.0)));
+        let drawing = sharp_stretch(&stretch(Some(1000.0)), 640.0);
         let places: Vec<f64> = drawing
             .shapes
             .iter()
@@ -156,7 +155,7 @@ mod tests {
 
     #[test]
     fn a_far_limit_without_end_is_left_open() {
-        let drawing = sharp_stretch(&stretch(None));
+        let drawing = sharp_stretch(&stretch(None), 640.0);
         let open = drawing
             .shapes
             .iter()
