@@ -152,16 +152,25 @@ fn power_at(wavelength_nm: f64, (m1, m2): (f64, f64)) -> f64 {
     mean + m1 * first + m2 * second
 }
 
+/// The components on the grid of the calculations.
+fn mixed((m1, m2): (f64, f64)) -> Spectrum {
+    static GRID: LazyLock<[Spectrum; 3]> = LazyLock::new(|| {
+        components()
+            .each_ref()
+            .map(|component| spectrum(|at_nm| between(component, at_nm).unwrap_or(0.0)))
+    });
+    let [mean, first, second] = &*GRID;
+    std::array::from_fn(|at| mean[at] + m1 * first[at] + m2 * second[at])
+}
+
 /// Power of daylight of a colour temperature from 4000 to 25 000 K, 100 at 560 nm.
 pub fn daylight(temperature_k: f64) -> Spectrum {
-    let mix = multipliers(temperature_k);
-    spectrum(|at_nm| power_at(at_nm, mix))
+    mixed(multipliers(temperature_k))
 }
 
 /// The same mixed as the named daylights are, with their shares to three decimals.
 pub fn named_daylight(temperature_k: f64) -> Spectrum {
-    let mix = named_mix(temperature_k);
-    spectrum(|at_nm| power_at(at_nm, mix))
+    mixed(named_mix(temperature_k))
 }
 
 fn named_mix(temperature_k: f64) -> (f64, f64) {

@@ -8,13 +8,13 @@ use serde_json::Value;
 use std::sync::LazyLock;
 
 /// Second radiation constant, nm K (CIE 015 and the temperature scale of 1990).
-const C2_NM_K: f64 = 1.4388e7;
+pub(super) const C2_NM_K: f64 = 1.4388e7;
 /// The one that illuminant A was defined with, nm K.
 const C2_OF_A_NM_K: f64 = 1.435e7;
 /// Temperature in the definition of illuminant A, K.
 const A_K: f64 = 2848.0;
 /// Where spectra are scaled to 100, nm.
-const SCALED_AT_NM: f64 = 560.0;
+pub(super) const SCALED_AT_NM: f64 = 560.0;
 /// Fewest wavelengths that describe a lamp or a gel.
 pub(crate) const FEWEST_WAVELENGTHS: usize = 5;
 /// Wavelengths that a table should cover, nm.
@@ -68,10 +68,10 @@ pub fn planck(temperature_k: f64) -> Spectrum {
 fn glow(c2_nm_k: f64, temperature_k: f64) -> Spectrum {
     let exponent = |at_nm: f64| c2_nm_k / (at_nm * temperature_k);
     let there = exponent(SCALED_AT_NM);
+    let scale = 100.0 * (-there).exp_m1();
     spectrum(|at_nm| {
         let here = exponent(at_nm);
-        let wien = (there - here).exp() * (-there).exp_m1() / (-here).exp_m1();
-        100.0 * (SCALED_AT_NM / at_nm).powi(5) * wien
+        scale * (SCALED_AT_NM / at_nm).powi(5) * (there - here).exp() / (-here).exp_m1()
     })
 }
 

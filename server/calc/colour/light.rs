@@ -208,10 +208,10 @@ fn gel_stack(i: &GelStack, warnings: &mut Warnings) -> Result<GelStackFound, Fau
 }
 
 fn gel_stack_because(i: &GelStack, a: &GelStackFound) -> String {
-    let both = bare_and_gelled(&i.lamp, &i.gels, &mut Warnings::default());
-    let Ok((bare, gelled)) = both else {
+    let Ok(bare) = i.lamp.spectrum("lamp", &mut Warnings::default()) else {
         return String::new();
     };
+    let bare = tristimulus(&bare).y;
     let words: Vec<String> = i.gels.iter().map(Sheet::words).collect();
     let behind = if words.is_empty() {
         "the bare lamp".to_owned()
@@ -220,8 +220,8 @@ fn gel_stack_because(i: &GelStack, a: &GelStackFound) -> String {
     };
     format!(
         "{} ÷ {} = {} of the light, {} stops down, x {} and y {} for {behind}",
-        carried(gelled.y),
-        carried(bare.y),
+        carried(bare * a.luminous_transmittance),
+        carried(bare),
         found(a.luminous_transmittance),
         found(a.stops),
         found(a.x),

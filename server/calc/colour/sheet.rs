@@ -7,6 +7,7 @@ use crate::fault::{FaultKind, Warnings};
 use crate::figure;
 use crate::input::{Kind, Range, Typed, choice, number, part};
 use serde_json::{Value, json};
+use std::{f64::consts::LN_10, sync::LazyLock};
 
 /// Second radiation constant, nm K.
 const C2_NM_K: f64 = 1.4388e7;
@@ -110,8 +111,17 @@ impl From<Filter> for Sheet {
     }
 }
 
-fn green(at_nm: f64) -> f64 {
-    (-0.5 * ((at_nm - GREEN_NM) / GREEN_WIDTH_NM).powi(2)).exp()
+/// How much of a green gel's density each wavelength gets.
+fn green() -> &'static Spectrum {
+    static GREEN: LazyLock<Spectrum> = LazyLock::new(|| {
+        spectrum(|at_nm| (-0.5 * ((at_nm - GREEN_NM) / GREEN_WIDTH_NM).powi(2)).exp())
+    });
+    &GREEN
+}
+
+/// Share that a density lets through.
+fn passed(density: f64) -> f64 {
+    (-LN_10 * density).exp()
 }
 
 impl Filter {
@@ -155,10 +165,8 @@ impl Filter {
                 let most = exponents.iter().copied().fold(f64::NEG_INFINITY, f64::max);
                 exponents.map(|exponent| peak_transmittance * (exponent - most).exp())
             }
-            Self::MinusGreen { density } => spectrum(|at_nm| 10_f64.powf(-density * green(at_nm))),
-            Self::PlusGreen { density } => {
-                spectrum(|at_nm| 10_f64.powf(-density * (1.0 - green(at_nm))))
-            }
+            Self::MinusGreen { density } => green().map(|green| passed(density * green)),
+            Self::PlusGreen { density } => green().map(|green| passed(density * (1.0 - green))),
             Self::Table(table) => table.transmittance(warnings),
         }
     }

@@ -2,8 +2,8 @@
 //!
 //! Found by search on the diagram of 1960, with the line of glowing bodies summed on the same grid as the light.
 
-use super::lamp::planck;
-use super::observer::{Chromaticity, tristimulus};
+use super::lamp::{C2_NM_K, SCALED_AT_NM, planck};
+use super::observer::{Chromaticity, FIRST_NM, SAMPLES, STEP_NM, curves, tristimulus};
 use crate::calculation::calculation;
 use crate::fault::{Fault, FaultKind, Warnings};
 use crate::figure::{carried, found};
@@ -16,10 +16,10 @@ const COLDEST_K: f64 = 1000.0;
 const STEP: f64 = 1.01;
 /// Temperatures in the table: up to 100 000 K.
 const STEPS: i32 = 464;
-/// Golden sections of the bracket around the nearest of the table.
-const SECTIONS: u32 = 60;
-/// Share of the bracket that a golden section keeps.
-const GOLDEN: f64 = 0.618_033_988_749_894_8;
+/// Steps toward the nearest point; four are usual, halvings at the end of the table take more.
+const MOST_STEPS: u32 = 80;
+/// A step that is this share of the mired is the last: the next would be its square.
+const CLOSE_ENOUGH: f64 = 1e-9;
 /// Off the line by more than this, a light has no colour temperature (IEC 60050-845-23-068).
 const HAS_NONE: f64 = 0.05;
 /// Off the line by more than this, a colour temperature is only a direction; common practice, no source.
@@ -128,6 +128,9 @@ fn square_distance(a: (f64, f64), b: (f64, f64)) -> f64 {
 }
 
 /// Where a colour stands against the line of glowing bodies.
+///
+/// On the nearest point the way to the light stands upright on the line: (P − light)·P′ is zero there, and is found by
+/// Newton's steps from the nearest of the table, kept between its neighbours.
 pub fn temperature(colour: Chromaticity) -> Temperature {
     let here = colour.uv();
     let table = table();
@@ -141,22 +144,39 @@ pub fn temperature(colour: Chromaticity) -> Temperature {
         table[(nearest + 1).min(last)].0,
         table[nearest.saturating_sub(1)].0,
     );
-    let distance = |mired: f64| square_distance(locus_uv(mired), here);
-    let (mut left, mut right) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
-    let (mut at_left, mut at_right) = (distance(left), distance(right));
-    for _ in 0..SECTIONS {
-        if at_left < at_right {
-            (high, right, at_right) = (right, left, at_left);
-            left = high - GOLDEN * (high - low);
-            at_left = distance(left);
+    let mut mired = vertex(nearest, |at| {
+        table
+            .get(at)
+            .map(|(mired, there)| (*mired, square_distance(*there, here)))
+    });
+    let mut there = (f64::NAN, f64::NAN);
+    for _ in 0..MOST_STEPS {
+        let line = locus(mired);
+        let away = (line.at.0 - here.0, line.at.1 - here.1);
+        let slope = dot(away, line.by_mired);
+        if slope > 0.0 {
+            high = mired;
         } else {
-            (low, left, at_left) = (left, right, at_right);
-            right = low + GOLDEN * (high - low);
-            at_right = distance(right);
+            low = mired;
+        }
+        let bend = dot(line.by_mired, line.by_mired) + dot(away, line.bend);
+        let wanted = mired - slope / bend;
+        let inside = bend > 0.0 && wanted > low && wanted < high;
+        let next = if inside {
+            wanted
+        } else {
+            f64::midpoint(low, high)
+        };
+        let step = next - mired;
+        there = (
+            line.at.0 + step * line.by_mired.0,
+            line.at.1 + step * line.by_mired.1,
+        );
+        mired = next;
+        if step.abs() <= CLOSE_ENOUGH * mired {
+            break;
         }
     }
-    let mired = f64::midpoint(low, high);
-    let there = locus_uv(mired);
     let step = (here.0 - there.0, here.1 - there.1);
     Temperature {
         mired,
@@ -164,6 +184,78 @@ pub fn temperature(colour: Chromaticity) -> Temperature {
         step,
         at_end: mired - table[last].0 < AT_END_MIRED || table[0].0 - mired < AT_END_MIRED,
     }
+}
+
+/// Lowest point of the parabola through a place of a table and its two neighbours; the place itself at an end.
+fn vertex(place: usize, table: impl Fn(usize) -> Option<(f64, f64)>) -> f64 {
+    let at = |place: Option<usize>| place.and_then(&table);
+    let neighbours = (
+        at(place.checked_sub(1)),
+        at(Some(place)),
+        at(Some(place + 1)),
+    );
+    let (Some(before), Some(here), Some(after)) = neighbours else {
+        return neighbours.1.map_or(f64::NAN, |(x, _)| x);
+    };
+    let (to_before, to_after) = (here.0 - before.0, here.0 - after.0);
+    let (of_before, of_after) = (here.1 - before.1, here.1 - after.1);
+    let below = to_before * of_after - to_after * of_before;
+    let above = to_before * to_before * of_after - to_after * to_after * of_before;
+    if below == 0.0 {
+        here.0
+    } else {
+        here.0 - above / below / 2.0
+    }
+}
+
+fn dot(a: (f64, f64), b: (f64, f64)) -> f64 {
+    a.0 * b.0 + a.1 * b.1
+}
+
+/// A point of the line of glowing bodies with its first two derivatives by mired.
+struct LocusPoint {
+    at: (f64, f64),
+    by_mired: (f64, f64),
+    bend: (f64, f64),
+}
+
+/// With n = 1/(eˣ − 1) and x in proportion to mired, a glowing body's power goes as n, its derivative by x as −n(1 + n)
+/// and the second as n(1 + n)(1 + 2n); u and v are quotients of sums of it.
+fn locus(mired: f64) -> LocusPoint {
+    let mut sums = [[0.0_f64; 3]; 3];
+    let curves = curves();
+    let mut at_nm = FIRST_NM;
+    for place in 0..SAMPLES {
+        let by_mired = C2_NM_K / (at_nm * MIRED_KELVIN);
+        let n = 1.0 / (by_mired * mired).exp_m1();
+        let size = (SCALED_AT_NM / at_nm).powi(5);
+        let first = -n * (1.0 + n) * by_mired;
+        let second = n * (1.0 + n) * (1.0 + 2.0 * n) * by_mired * by_mired;
+        for (sums, curve) in sums.iter_mut().zip(curves) {
+            let weight = size * curve[place];
+            sums[0] += weight * n;
+            sums[1] += weight * first;
+            sums[2] += weight * second;
+        }
+        at_nm += STEP_NM;
+    }
+    let [x, y, z] = sums;
+    let below: [f64; 3] = std::array::from_fn(|of| x[of] + 15.0 * y[of] + 3.0 * z[of]);
+    let u = quotient(x.map(|x| 4.0 * x), below);
+    let v = quotient(y.map(|y| 6.0 * y), below);
+    LocusPoint {
+        at: (u[0], v[0]),
+        by_mired: (u[1], v[1]),
+        bend: (u[2], v[2]),
+    }
+}
+
+/// A quotient with its first two derivatives, from those above and below.
+fn quotient(above: [f64; 3], below: [f64; 3]) -> [f64; 3] {
+    let value = above[0] / below[0];
+    let first = (above[1] - value * below[1]) / below[0];
+    let second = (above[2] - 2.0 * first * below[1] - value * below[2]) / below[0];
+    [value, first, second]
 }
 
 /// The colour of a colour temperature and a distance from the line.
@@ -327,6 +419,29 @@ mod tests {
 
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(48))]
+
+        #[test]
+        fn the_derivatives_are_those_of_the_line(mired in 20.0..900.0_f64) {
+            let small = mired * 1e-4;
+            let (before, here, after) = (locus(mired - small), locus(mired), locus(mired + small));
+            let at = locus_uv(mired);
+            prop_assert!((here.at.0 - at.0).abs() < 1e-12 && (here.at.1 - at.1).abs() < 1e-12);
+            let slope = (after.at.0 - before.at.0) / (2.0 * small);
+            prop_assert!((here.by_mired.0 - slope).abs() < 1e-6 * slope.abs() + 1e-12);
+            let bend = (after.by_mired.1 - before.by_mired.1) / (2.0 * small);
+            prop_assert!((here.bend.1 - bend).abs() < 1e-5 * bend.abs() + 1e-12);
+        }
+
+        #[test]
+        fn no_glowing_body_nearby_is_nearer(x in 0.2..0.6_f64, y in 0.2..0.45_f64) {
+            let colour = Chromaticity { x, y };
+            let found = temperature(colour);
+            let distance = |mired: f64| square_distance(locus_uv(mired), colour.uv());
+            for share in [0.999, 0.999_9, 1.000_1, 1.001] {
+                let other = (found.mired * share).clamp(10.001, 999.9);
+                prop_assert!(distance(found.mired.clamp(10.001, 999.9)) <= distance(other) + 1e-14);
+            }
+        }
 
         #[test]
         fn a_glowing_body_is_its_own_temperature(mired in 20.0..900.0_f64) {

@@ -64,7 +64,7 @@ impl WaterType {
         }
     }
 
-    fn place(self) -> usize {
+    pub(crate) fn place(self) -> usize {
         Self::ALL.iter().position(|of| *of == self).unwrap_or(0)
     }
 }
@@ -119,11 +119,26 @@ pub fn kd_per_m(water: WaterType, source: KdSource, wavelength_nm: f64) -> Resul
 ///
 /// # Errors
 /// A type the source has not.
-pub fn kd_spectrum(water: WaterType, source: KdSource) -> Result<Spectrum, Fault> {
-    kd_per_m(water, source, PURE_FROM_NM)?;
-    Ok(spectrum(|nm| {
-        kd_per_m(water, source, nm).unwrap_or(f64::INFINITY)
-    }))
+pub fn kd_spectrum(water: WaterType, source: KdSource) -> Result<&'static Spectrum, Fault> {
+    type OfTypes = Vec<Result<Spectrum, Fault>>;
+    static GRIDS: LazyLock<[OfTypes; 2]> = LazyLock::new(|| {
+        [KdSource::Jerlov1976, KdSource::Austin1986].map(|source| {
+            WaterType::ALL
+                .iter()
+                .map(|water| {
+                    kd_per_m(*water, source, PURE_FROM_NM)?;
+                    let per_m = |nm| kd_per_m(*water, source, nm).unwrap_or(f64::INFINITY);
+                    Ok(spectrum(per_m))
+                })
+                .collect()
+        })
+    });
+    let [jerlov, austin] = &*GRIDS;
+    let of_types = match source {
+        KdSource::Jerlov1976 => jerlov,
+        KdSource::Austin1986 => austin,
+    };
+    of_types[water.place()].as_ref().map_err(Clone::clone)
 }
 
 /// One line of a table of absorption and scattering; absorption may be missing.

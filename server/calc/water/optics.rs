@@ -104,6 +104,33 @@ pub fn beams(
     water: WaterType,
     source: IopSource,
     warnings: &mut Warnings,
+) -> Result<&'static [Beam; SAMPLES], Fault> {
+    type OfTypes = Vec<(Result<[Beam; SAMPLES], Fault>, Warnings)>;
+    static GRIDS: LazyLock<[OfTypes; 2]> = LazyLock::new(|| {
+        [IopSource::Williamson2022, IopSource::Solonenko2015].map(|source| {
+            let of_type = |water: &WaterType| {
+                let mut doubts = Warnings::default();
+                (on_grid(*water, source, &mut doubts), doubts)
+            };
+            WaterType::ALL.iter().map(of_type).collect()
+        })
+    });
+    let [williamson, solonenko] = &*GRIDS;
+    let of_types = match source {
+        IopSource::Williamson2022 => williamson,
+        IopSource::Solonenko2015 => solonenko,
+    };
+    let (beams, doubts) = &of_types[water.place()];
+    for doubt in doubts.clone().into_kinds() {
+        warnings.add(doubt);
+    }
+    beams.as_ref().map_err(Clone::clone)
+}
+
+fn on_grid(
+    water: WaterType,
+    source: IopSource,
+    warnings: &mut Warnings,
 ) -> Result<[Beam; SAMPLES], Fault> {
     let mut fault = None;
     let mut out = [Beam {

@@ -91,7 +91,7 @@ fn open_water(i: &VeilColour, warnings: &mut Warnings) -> Result<Xyz, Fault> {
     let light = downwelling(&surface, i.water_type, i.kd_source, i.depth_m)?;
     let source = i.iop_source.unwrap_or(i.water_type.preferred_source());
     let beams = beams(i.water_type, source, warnings)?;
-    Ok(tristimulus(&veil(&light, &beams, VEIL_STRENGTH)))
+    Ok(tristimulus(&veil(&light, beams, VEIL_STRENGTH)))
 }
 
 fn veil_colour(i: &VeilColour, warnings: &mut Warnings) -> Result<VeilFound, Fault> {
@@ -127,7 +127,7 @@ fn bare_and_veiled(i: &ApparentColour, warnings: &mut Warnings) -> Result<(Xyz, 
     let beams = beams(i.water_type, source, warnings)?;
     let murkier = murkier(i, source, warnings)?;
     let bare = light.map(|power| power * i.target_reflectance / PI);
-    let open = veil(&light, &beams, i.veil_strength);
+    let open = veil(&light, beams, i.veil_strength);
     let mut veiled = bare;
     for ((power, open), beam) in veiled.iter_mut().zip(open).zip(beams) {
         let through = (-beam.attenuation_per_m() * murkier * i.range_m).exp();
