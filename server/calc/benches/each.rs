@@ -41,9 +41,13 @@ fn main() {
 fn cost_us(calculation: &Calculation) -> f64 {
     let inputs = calculation.inputs.iter();
     let given: Map<String, Value> = inputs
-        .filter(|i| i.required())
         .filter_map(|i| Some((i.name.to_owned(), i.usual?())))
         .collect();
+    assert!(
+        (calculation.run)(&given).is_ok(),
+        "{} does not work on its usual values",
+        calculation.name
+    );
     let begun = Instant::now();
     let mut runs = 0_u32;
     while begun.elapsed() < LONGEST {
