@@ -2,6 +2,7 @@
 
 pub mod body;
 pub mod calc;
+pub mod openapi;
 pub mod plans;
 
 use crate::web::routes::Routes;
@@ -13,6 +14,7 @@ pub fn routes() -> Routes {
     Routes::new()
         .route("/health", get(health))
         .merge(calc::routes())
+        .merge(openapi::routes())
         .merge(plans::routes())
 }
 

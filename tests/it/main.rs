@@ -24,6 +24,7 @@ mod journal_kept;
 mod journal_model;
 mod journal_rules;
 mod kill;
+mod openapi;
 mod paper;
 mod security;
 mod sums;

@@ -17,14 +17,14 @@ use stillair::{
 use tower::ServiceExt as _;
 
 /// One method of one address, with its places filled in.
-struct Way {
-    method: Method,
-    path: &'static str,
+pub struct Way {
+    pub method: Method,
+    pub path: &'static str,
     address: String,
 }
 
 /// Every method of every address, as the router itself names them.
-async fn ways(book: &Book, plan: &str) -> Vec<Way> {
+pub async fn ways(book: &Book, plan: &str) -> Vec<Way> {
     let lead = book.cookie_of(Role::Lead).await;
     let mut ways = Vec::new();
     for path in App::routes().paths() {
