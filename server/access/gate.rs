@@ -30,6 +30,7 @@ const ELSE: &[(&str, Who)] = &[
     ("/problems/*", Who::Anyone),
     ("/static/*", Who::Anyone),
     ("/look", Who::Anyone),
+    ("/notices", Who::Anyone),
     ("/sums", Who::Anyone),
     ("/sums/*", Who::Anyone),
     ("/join/{token}", Who::Anyone),

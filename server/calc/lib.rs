@@ -13,6 +13,7 @@ pub mod drawing;
 pub mod fault;
 pub mod figure;
 pub mod input;
+pub mod notices;
 pub mod schema;
 mod told;
 

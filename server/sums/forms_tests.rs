@@ -31,11 +31,40 @@ fn every_form_as_it_opens_gives_the_usual_inputs() {
                 units.other(),
             );
             assert!(
+                alike(&form.given.clone().into(), &other.given.clone().into()),
+                "{name}: {:?} is not {:?}",
+                form.given,
+                other.given
+            );
+            assert!(
                 (calculation.run)(&other.given).is_ok(),
                 "{name} crossed over: {:?}",
                 other.given
             );
         }
+    }
+}
+
+/// Whether metric in and feet in are the same, to the six digits that a blank shows.
+fn alike(one: &Value, other: &Value) -> bool {
+    match (one, other) {
+        (Value::Number(one), Value::Number(other)) => {
+            let (one, other) = (
+                one.as_f64().unwrap_or(f64::NAN),
+                other.as_f64().unwrap_or(f64::NAN),
+            );
+            (one - other).abs() <= 1e-5 * one.abs()
+        }
+        (Value::Array(one), Value::Array(other)) => {
+            one.len() == other.len() && one.iter().zip(other).all(|(one, other)| alike(one, other))
+        }
+        (Value::Object(one), Value::Object(other)) => {
+            one.len() == other.len()
+                && one
+                    .iter()
+                    .all(|(name, one)| other.get(name).is_some_and(|other| alike(one, other)))
+        }
+        _ => one == other,
     }
 }
 

@@ -4,6 +4,7 @@ pub mod assets;
 pub mod fields;
 pub mod in_time;
 pub mod look;
+pub mod notices;
 pub mod page;
 pub mod parts;
 pub mod problem;
@@ -23,4 +24,5 @@ pub fn routes() -> routes::Routes {
     routes::Routes::new()
         .with(&["/static/{hash}/{*path}"], assets::router())
         .with(&[look::SWITCH], look::router())
+        .merge(notices::routes())
 }

@@ -15,6 +15,7 @@ mod cut_pictures;
 mod days;
 mod demo;
 mod export;
+mod fuzz;
 mod harness;
 mod import;
 mod import_page;

@@ -106,6 +106,7 @@ async fn only_the_doors_the_looks_and_the_sums_are_open_to_all() {
         "/health",
         "/join/{token}",
         "/look",
+        "/notices",
         "/problems/{name}",
         "/sign-in",
         "/sign-out",

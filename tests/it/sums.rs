@@ -269,3 +269,25 @@ async fn limits_come_with_their_caution() {
         );
     }
 }
+
+#[tokio::test]
+async fn notices_name_every_table_and_carry_the_attribution() {
+    let book = Book::new().await;
+    let page = open(&book, "/notices").await;
+    assert_eq!(page.status, StatusCode::OK);
+    for table in stillair_calc::notices::TABLES {
+        assert!(page.text.contains(table.file), "{}", table.file);
+    }
+    assert!(page.text.contains(
+        "Contains public sector information licensed under the Open Government Licence v3.0"
+    ));
+    assert!(page.text.contains("© Crown copyright (2022) Dstl"));
+    for calculation in stillair_calc::catalogue() {
+        let words: String = calculation
+            .source
+            .chars()
+            .take_while(|c| c.is_alphanumeric() || *c == ' ')
+            .collect();
+        assert!(page.text.contains(words.trim()), "{}", calculation.source);
+    }
+}

@@ -287,6 +287,7 @@ pub const ADDRESSES: &[Address] = &[
             "Any calculation as a page; its values are in the query.",
         )
     },
+    page("/notices", "Sources and terms of what is built in."),
     page("/sign-in", "The door."),
     Address {
         also: &[200, 401, 429],

@@ -14,7 +14,7 @@ use axum::{
 use parts::{html, json_body, problems, responses, schemas};
 use serde_json::{Map, Value, json};
 use sha2::{Digest as _, Sha256};
-use std::sync::LazyLock;
+use std::{fmt::Write as _, sync::LazyLock};
 use stillair_calc::{Calculation, catalogue, schema};
 
 /// Its address.
@@ -29,12 +29,14 @@ pub fn routes() -> Routes {
 static TEXT: LazyLock<(String, HeaderValue)> = LazyLock::new(|| {
     let text = document().to_string();
     let hash = Sha256::digest(text.as_bytes());
-    let tag: String = hash
+    let tag = hash
         .iter()
         .take(8)
-        .map(|byte| format!("{byte:02x}"))
-        .collect();
-    let tag = HeaderValue::try_from(format!("W/\"{tag}\"")).expect("hexadecimal digits");
+        .fold(String::from("W/\""), |mut tag, byte| {
+            let _ = write!(tag, "{byte:02x}");
+            tag
+        });
+    let tag = HeaderValue::try_from(tag + "\"").expect("hexadecimal digits");
     (text, tag)
 });
 
@@ -180,8 +182,7 @@ fn operation(address: &Address) -> Value {
     }
     let takes: &[u16] = match address.takes {
         Takes::Nothing => &[],
-        Takes::Json(_) => &[400, 408, 413, 415, 422],
-        Takes::Form => &[400, 408, 413, 415, 422],
+        Takes::Json(_) | Takes::Form => &[400, 408, 413, 415, 422],
     };
     let places: &[u16] = if path.contains('{') { &[404] } else { &[] };
     let others = takes
