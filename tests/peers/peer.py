@@ -5,6 +5,8 @@ import json
 import math
 from dataclasses import dataclass, field
 
+import numpy as np
+
 
 @dataclass
 class Account:
@@ -68,6 +70,15 @@ class Service:
         if difference >= account.largest:
             account.largest, account.worst = difference, (ours, theirs, inputs)
         assert difference <= bound, f"{address}: {ours} against {theirs} of {peer}, {difference:.2e} apart, for {inputs}"
+
+    def compare_each(self, address, peer, result, theirs, bound, inputs, absolute=False):
+        """The same for several results, each by its name; a list goes by its places."""
+        for name, value in theirs.items():
+            ours = np.atleast_1d(result[name])
+            value = np.atleast_1d(value)
+            assert ours.shape == value.shape, f"{address}: {name} is {ours} against {value} for {inputs}"
+            for mine, other in zip(ours, value):
+                self.compare(address, peer, mine, other, bound, inputs, absolute)
 
     def table(self):
         """One line a calculation and peer, and what they come to."""
