@@ -88,7 +88,8 @@ class Service:
                 f"{account.name:44} {account.peer:34} {account.count:6d} {account.largest:9.1e} {account.bound:9.1e}"
             )
         count = sum(account.count for account in self.accounts.values())
-        lines.append(f"{count} comparisons for {self.asked} random inputs")
+        calculations = len({account.name for account in self.accounts.values()})
+        lines.append(f"{calculations} calculations, {count} comparisons for {self.asked} random inputs")
         return "\n".join(lines)
 
 

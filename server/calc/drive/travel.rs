@@ -13,7 +13,7 @@ choice! {
     Ramp {
         /// One steady acceleration.
         Constant = "constant",
-        /// Swelling and fading, without a jerk.
+        /// Speed that rises as a squared sine, so that the pull swells and fades as a sine, without a jerk.
         SineSquared = "sine_squared",
     }
 }
@@ -39,7 +39,7 @@ impl Ramp {
 calculation! { "drive";
     /// Time and way that a drive needs to come up to speed.
     ///
-    /// Steady: v/a and v²/(2a). Without a jerk: π/2 times longer, of which the mean speed is again half. A ramp of a whole
+    /// Steady: v/a and v²/(2a). Speed that rises as a squared sine, without a jerk: π/2 times longer, of which the mean speed is again half. A ramp of a whole
     /// number of the hung model's periods leaves it without swing.
     run_up(RunUp {
         /// Speed to reach.
