@@ -32,7 +32,7 @@ pub struct App {
 }
 
 /// Largest body of an ordinary request; uploads set their own.
-const MOST_BYTES: usize = 1 << 20;
+pub const MOST_BYTES: usize = 1 << 20;
 /// Long enough for a shot list over a poor line, short enough that nobody holds the door.
 const BODY_DEADLINE: Duration = Duration::from_mins(1);
 
@@ -67,8 +67,8 @@ impl App {
 
     /// Every address behind what all of them share; what stands last is met first.
     pub fn router(self) -> Router {
-        Self::routes()
-            .into_router()
+        let (shared, bare) = Self::routes().into_routers();
+        shared
             .fallback(async || PageError::no_such("page"))
             .method_not_allowed_fallback(async || PageError::MethodNotAllowed)
             .layer(DefaultBodyLimit::max(MOST_BYTES))
@@ -81,6 +81,7 @@ impl App {
             .layer(from_fn(web::problem::render))
             .layer(from_fn(web::security::headers))
             .layer(CompressionLayer::new())
+            .merge(bare)
             .with_state(self)
     }
 }

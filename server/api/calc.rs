@@ -1,22 +1,43 @@
 //! The calculations, open to anyone: nothing is kept, and no plan is needed.
 
-use super::body::Body;
-use crate::{error::PageError, journal::field::Refusal, web::routes::Routes};
+use super::body::{needs_json, not_read, parsed};
+use crate::{
+    app::{App, MOST_BYTES},
+    error::PageError,
+    journal::field::Refusal,
+    web::{
+        in_time::InTime,
+        problem::{details_body, details_response},
+        routes::Routes,
+        security::{from_elsewhere, guard, is_own},
+    },
+};
 use axum::{
-    extract::Path,
-    http::header,
+    body::{Body, HttpBody as _},
+    extract::{Request, State},
+    http::{StatusCode, Uri, header, uri::PathAndQuery},
     response::{IntoResponse as _, Response},
     routing::{get, post},
 };
 use serde_json::{Map, Value, json};
-use std::sync::LazyLock;
+use std::{
+    future::poll_fn,
+    panic::{AssertUnwindSafe, catch_unwind},
+    pin::Pin,
+    sync::LazyLock,
+    time::Instant,
+};
 use stillair_calc::{Calculation, Fault, catalogue, find, schema};
+
+/// Where the calculations stand.
+const UNDER: &str = "/api/calc/";
 
 /// Addresses of the calculations.
 pub fn routes() -> Routes {
-    Routes::new()
-        .route("/api/calc", get(list))
-        .route("/api/calc/{family}/{calculation}", post(work))
+    Routes::new().route("/api/calc", get(list)).bare(
+        "/api/calc/{family}/{calculation}",
+        post(work).fallback(only_post),
+    )
 }
 
 /// Every calculation with its inputs and outputs. It is the same for as long as the program runs.
@@ -68,32 +89,51 @@ const LONG: &[&str] = &[
     "tile-grid",
 ];
 
-/// One calculation.
-async fn work(
-    Path((family, name)): Path<(String, String)>,
-    Body(body): Body,
-) -> Result<Response, PageError> {
-    let calculation = find(&family, &name).ok_or_else(|| {
-        PageError::NotFound(format!(
-            "There is no calculation {family}/{name}; GET /api/calc lists them."
-        ))
-    })?;
-    let Value::Object(given) = body else {
-        let refusal = Refusal {
-            field: String::new(),
-            kind: "wrong_type",
-            problem: "The body is an object with the inputs by name.".into(),
-        };
-        return Err(PageError::Invalid(refusal.problem.clone(), vec![refusal]));
+/// One calculation, or why not, with everything that the shared layers would do for it.
+async fn work(State(app): State<App>, request: Request) -> Response {
+    let path = request.uri().clone();
+    let mut response = match answer(&app, request).await {
+        Ok(answer) => ([(header::CONTENT_TYPE, "application/json")], answer).into_response(),
+        Err(error) => refused(&error, &path),
     };
+    guard(response.headers_mut());
+    response
+}
+
+/// Problem details of a refusal.
+fn refused(error: &PageError, path: &Uri) -> Response {
+    if error.status().is_server_error() {
+        tracing::error!(error = ?error, path = %path, "a calculation failed");
+    }
+    let path = path.path_and_query().map_or("/", PathAndQuery::as_str);
+    details_response(error.status(), &details_body(error, path))
+}
+
+/// Any other method.
+async fn only_post(uri: Uri) -> Response {
+    let mut response = refused(&PageError::MethodNotAllowed, &uri);
+    guard(response.headers_mut());
+    response
+}
+
+async fn answer(app: &App, request: Request) -> Result<String, PageError> {
+    if !is_own(&request) {
+        return Err(from_elsewhere());
+    }
+    let calculation = named(request.uri().path())?;
+    needs_json(request.headers())?;
+    let given = inputs(app, request.into_body()).await?;
+    let run = move || run(calculation, &given);
     let worked = if LONG.contains(&calculation.name) {
-        tokio::task::spawn_blocking(move || run(calculation, &given))
+        tokio::task::spawn_blocking(run)
             .await
             .map_err(|error| PageError::Internal(error.to_string()))?
     } else {
-        run(calculation, &given)
+        // no panic reaches a person, and the next request is answered all the same
+        catch_unwind(AssertUnwindSafe(run))
+            .map_err(|_| PageError::Internal("a calculation panicked".into()))?
     };
-    let answer = worked.map_err(|faults| {
+    worked.map_err(|faults| {
         let refusals: Vec<_> = faults.into_iter().map(refusal).collect();
         let sentence = refusals
             .iter()
@@ -101,8 +141,52 @@ async fn work(
             .collect::<Vec<_>>()
             .join(" ");
         PageError::Invalid(sentence, refusals)
-    })?;
-    Ok(([(header::CONTENT_TYPE, "application/json")], answer).into_response())
+    })
+}
+
+/// The calculation that a path names.
+fn named(path: &str) -> Result<&'static Calculation, PageError> {
+    let (family, name) = path
+        .strip_prefix(UNDER)
+        .and_then(|rest| rest.split_once('/'))
+        .unwrap_or_default();
+    find(family, name).ok_or_else(|| {
+        PageError::NotFound(format!(
+            "There is no calculation {family}/{name}; GET /api/calc lists them."
+        ))
+    })
+}
+
+/// Reads the body, which has to be there in time, as inputs by name.
+async fn inputs(app: &App, body: Body) -> Result<Map<String, Value>, PageError> {
+    let patience = app.body_deadline;
+    let started = Instant::now();
+    let mut body = InTime::new(body, patience);
+    let mut bytes = Vec::new();
+    while let Some(frame) = poll_fn(|context| Pin::new(&mut body).poll_frame(context)).await {
+        let frame = frame.map_err(|_| {
+            if started.elapsed() >= patience {
+                PageError::TooSlow
+            } else {
+                not_read(StatusCode::BAD_REQUEST)
+            }
+        })?;
+        if let Some(data) = frame.data_ref() {
+            if bytes.len() + data.len() > MOST_BYTES {
+                return Err(not_read(StatusCode::PAYLOAD_TOO_LARGE));
+            }
+            bytes.extend_from_slice(data);
+        }
+    }
+    if let Value::Object(given) = parsed(&bytes)? {
+        return Ok(given);
+    }
+    let refusal = Refusal {
+        field: String::new(),
+        kind: "wrong_type",
+        problem: "The body is an object with the inputs by name.".into(),
+    };
+    Err(PageError::Invalid(refusal.problem.clone(), vec![refusal]))
 }
 
 /// The answer as text, written straight: it is made for every request and read by nobody here.

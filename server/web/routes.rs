@@ -8,6 +8,7 @@ use axum::{Router, routing::MethodRouter};
 #[derive(Default)]
 pub struct Routes {
     router: Router<App>,
+    bare: Router<App>,
     paths: Vec<&'static str>,
 }
 
@@ -25,6 +26,15 @@ impl Routes {
         self
     }
 
+    /// One more address that anyone may ask and that keeps nothing. It stands before the layers that all others share and
+    /// does for itself what it needs of them: the layers cost more than a calculation does.
+    #[must_use]
+    pub fn bare(mut self, path: &'static str, methods: MethodRouter<App>) -> Self {
+        self.paths.push(path);
+        self.bare = self.bare.route(path, methods);
+        self
+    }
+
     /// A router that was made elsewhere, with the addresses it answers.
     #[must_use]
     pub fn with(mut self, paths: &[&'static str], router: Router<App>) -> Self {
@@ -35,7 +45,8 @@ impl Routes {
 
     /// All addresses of another part.
     #[must_use]
-    pub fn merge(self, other: Self) -> Self {
+    pub fn merge(mut self, other: Self) -> Self {
+        self.bare = self.bare.merge(other.bare);
         self.with(&other.paths, other.router)
     }
 
@@ -44,8 +55,8 @@ impl Routes {
         &self.paths
     }
 
-    /// The router alone.
-    pub fn into_router(self) -> Router<App> {
-        self.router
+    /// The router for the shared layers, and the one that stands before them.
+    pub fn into_routers(self) -> (Router<App>, Router<App>) {
+        (self.router, self.bare)
     }
 }

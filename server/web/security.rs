@@ -5,7 +5,7 @@ use crate::{app::App, error::PageError};
 use axum::{
     body::Body,
     extract::{Request, State},
-    http::{HeaderName, HeaderValue, Method, StatusCode, header},
+    http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header},
     middleware::Next,
     response::{IntoResponse as _, Response},
 };
@@ -22,7 +22,12 @@ static POLICY: LazyLock<HeaderValue> = LazyLock::new(|| {
 /// Puts the security headers on an answer.
 pub async fn headers(request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
-    let headers = response.headers_mut();
+    guard(response.headers_mut());
+    response
+}
+
+/// The headers that every answer carries.
+pub fn guard(headers: &mut HeaderMap) {
     headers.insert(header::CONTENT_SECURITY_POLICY, POLICY.clone());
     headers.insert(
         header::X_CONTENT_TYPE_OPTIONS,
@@ -49,7 +54,6 @@ pub async fn headers(request: Request, next: Next) -> Response {
     headers
         .entry(header::CACHE_CONTROL)
         .or_insert(HeaderValue::from_static("no-store"));
-    response
 }
 
 /// Ends a request whose body does not arrive in time, however steadily it trickles.
@@ -76,11 +80,16 @@ pub async fn own_origin(request: Request, next: Next) -> Response {
     {
         return next.run(request).await;
     }
-    PageError::NotAllowed("This was sent from another site's page; nothing was written.".into())
-        .into_response()
+    from_elsewhere().into_response()
 }
 
-fn is_own(request: &Request) -> bool {
+/// What a write from another site's page is told.
+pub fn from_elsewhere() -> PageError {
+    PageError::NotAllowed("This was sent from another site's page; nothing was written.".into())
+}
+
+/// Whether a write comes from our own pages, or from a program that is no browser.
+pub fn is_own(request: &Request) -> bool {
     let text = |name: HeaderName| {
         request
             .headers()
