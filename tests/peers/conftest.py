@@ -14,7 +14,7 @@ from peer import Service
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 # Random inputs that the whole run is to try.
-LEAST = 20_000
+LEAST = 39_000
 
 
 def binary():
