@@ -98,7 +98,7 @@ fn used_hatches(shape: &Shape, into: &mut BTreeSet<Hatch>) {
         Shape::Hatched(_, _, hatch) => {
             into.insert(*hatch);
         }
-        Shape::Group(_, _, inner) | Shape::Link(_, _, inner) => {
+        Shape::Group(_, _, inner) | Shape::Thing(_, _, inner) | Shape::Link(_, _, inner) => {
             for shape in inner {
                 used_hatches(shape, into);
             }
@@ -236,6 +236,19 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
             if local {
                 *out += "</a>";
             }
+            Ok(())
+        }
+        Shape::Thing(id, name, inner) => {
+            let _ = write!(
+                out,
+                "<g data-thing=\"{}\" aria-label=\"{}\">",
+                escaped(id),
+                escaped(name)
+            );
+            for shape in inner {
+                write_shape(out, shape, prefix);
+            }
+            *out += "</g>";
             Ok(())
         }
         Shape::Group(class, also, inner) => {

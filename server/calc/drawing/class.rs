@@ -80,6 +80,7 @@ classes! {
     Throw "d-throw" "a projector's throw, dotted 2 3, graphite .8"
     Backing "d-backing" "backing, ink 2"
     Net "d-net" "net, dashed 2 2, ink 1.2"
+    Tiles "d-tiles" "edge of a field of cast tiles, and the tiles the frame sees, ink .7"
     Path "d-path" "the model's path and its ticks, entry 1.5"
     PathArrow "d-path-arrow" "arrowhead of the path, filled entry"
     RailLine "d-rail-line" "line of the rail in plan, chain 4 2 1 2, ink .7"

@@ -112,6 +112,7 @@ pub(crate) const fn classes(kind: Kind) -> (Class, Class) {
         Kind::Flag => (Class::Flag, Class::Flag),
         Kind::Backing => (Class::Backing, Class::Backing),
         Kind::Net => (Class::Net, Class::Net),
+        Kind::Tiles => (Class::Tiles, Class::Tiles),
     }
 }
 

@@ -32,6 +32,16 @@ pub struct Scene {
     pub path: Option<ModelPath>,
     /// Everything else that stands or hangs there.
     pub things: Vec<Thing>,
+    /// Lines that hold what hangs.
+    pub lines: Vec<Line>,
+    /// The arm of a turntable, with the arc that the pass uses.
+    pub turn: Option<Turn>,
+    /// The camera's track: from the mark to where the pass ends.
+    pub track_end: Option<Place>,
+    /// What the lens view needs beyond the frame.
+    pub lens: Option<Lens>,
+    /// Extinction of the haze between lens and set.
+    pub extinction_per_m: f64,
     /// Number rings on parts of the drawing that are not things.
     pub references: Vec<Reference>,
     /// Numbers to keep when only some rings fit, most wanted first (the findings, worst first).
@@ -62,6 +72,61 @@ pub struct Frame {
     pub half_width_deg: f64,
     /// From the axis to the top or bottom edge.
     pub half_height_deg: f64,
+}
+
+/// How the lens draws: its picture size and its blur.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lens {
+    /// Active width of the sensor.
+    pub sensor_width_mm: f64,
+    /// Active height of the sensor.
+    pub sensor_height_mm: f64,
+    /// Squeeze: how many times more the frame takes in across.
+    pub squeeze: f64,
+    /// Photosites across the active width.
+    pub photosites_across: f64,
+    /// Distance over which the frame opens by its own size: the focal length, corrected for close focus.
+    pub projection_mm: f64,
+    /// Diameter of the entrance pupil: focal length over f-number.
+    pub pupil_diameter_mm: f64,
+    /// Image over object size at the focus.
+    pub magnification: f64,
+    /// Focus from the entrance pupil.
+    pub focus_from_pupil_mm: f64,
+    /// Largest blur accepted on the sensor.
+    pub blur_line_mm: f64,
+}
+
+impl Lens {
+    /// Blur on the sensor of something this far from the pupil, measured along the axis.
+    pub fn blur_mm(&self, from_pupil_mm: f64) -> f64 {
+        self.pupil_diameter_mm
+            * self.magnification
+            * (from_pupil_mm - self.focus_from_pupil_mm).abs()
+            / from_pupil_mm
+    }
+}
+
+/// A line from where it is made fast down to what it holds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Line {
+    /// Where it is made fast.
+    pub top: Place,
+    /// Its attachment point.
+    pub foot: Place,
+}
+
+/// The arm of a turntable.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Turn {
+    /// Its axis.
+    pub centre: Place,
+    /// From the axis to what it carries.
+    pub radius_mm: f64,
+    /// Where the used arc begins, as a heading from the axis.
+    pub from_deg: f64,
+    /// How far it turns over the used part; positive turns toward the camera's right of what heads away from it.
+    pub sweep_deg: f64,
 }
 
 /// Sharp limits from the mark.
@@ -153,6 +218,8 @@ pub enum Kind {
     Backing,
     /// A net or gauze.
     Net,
+    /// A field of cast tiles.
+    Tiles,
 }
 
 /// Length along the heading, width across it, height up.
@@ -180,6 +247,8 @@ pub struct Throw {
 /// A thing that stands or hangs in the setup.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Thing {
+    /// Its id, for a page that ties shapes to blanks; empty for none.
+    pub id: String,
     /// What it is.
     pub kind: Kind,
     /// What the crew calls it.
@@ -196,12 +265,19 @@ pub struct Thing {
     pub size: Size,
     /// What it lights or projects on.
     pub throw: Option<Throw>,
+    /// Diameter of a lamp's source: with it a flag's shadow has an edge.
+    pub source_mm: f64,
+    /// For a flag, the id of the lamp it stands before; empty shades nothing.
+    pub shades: String,
+    /// For a field of tiles, one tile along the heading and across it.
+    pub tile_mm: Option<(f64, f64)>,
 }
 
 impl Thing {
     /// A thing that faces away from the camera and throws nothing.
     pub fn new(kind: Kind, name: &str, place: Place, size: Size) -> Thing {
         Thing {
+            id: String::new(),
             kind,
             name: name.to_owned(),
             ring: None,
@@ -210,6 +286,9 @@ impl Thing {
             pitch_deg: 0.0,
             size,
             throw: None,
+            source_mm: 0.0,
+            shades: String::new(),
+            tile_mm: None,
         }
     }
 }

@@ -241,6 +241,8 @@ pub enum Shape {
     Picture(Class, Rect, String),
     /// Shapes that lead somewhere: address and what it is called.
     Link(String, String, Vec<Shape>),
+    /// One thing a person may take hold of: its id, what it is called, and its shapes.
+    Thing(String, String, Vec<Shape>),
     /// Shapes that belong together; the second class, if any, adds to the first.
     Group(Class, Option<Class>, Vec<Shape>),
 }
