@@ -252,6 +252,8 @@ fn name_in_file(kind: &RecordKind, fields: &Fields) -> Option<String> {
     let text = |name: &str| fields.get(name).and_then(Json::as_str);
     match kind.entity_type {
         "camera_mode" => Some(format!("{}: {}", text("camera")?, text("name")?)),
+        "placement" => Some(format!("{}: {}", text("setup")?, text("name")?)),
+        "let_pass" => Some(format!("{}: {}", text("setup")?, text("rule")?)),
         "pass" => Some(format!(
             "{} in {}, {}",
             text("shot")?,

@@ -111,6 +111,8 @@ pub struct Worked<T> {
     pub because: String,
     /// Where the formula comes from.
     pub source: &'static str,
+    /// How well that is known.
+    pub source_mark: Mark,
 }
 
 impl<T> Deref for Worked<T> {
@@ -308,7 +310,7 @@ macro_rules! calculation {
                 let because = $crate::calculation::calculation!(
                     @because $because, inputs, answer, [$($field)+], [$($result)+]
                 );
-                Ok($crate::calculation::Worked { answer, warnings: warnings.into_kinds(), because, source: $source })
+                Ok($crate::calculation::Worked { answer, warnings: warnings.into_kinds(), because, source: $source, source_mark: $crate::calculation::Mark::$mark })
             }
         }
         )+

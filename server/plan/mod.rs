@@ -22,10 +22,17 @@ use crate::journal::{
 };
 use cut::shot::{Scene, Shot, Sighting};
 use days::day::{CrewCall, Day, DaySetup};
+use findings::let_pass::LetPass;
 use production::Production;
-use setups::setup::{Pass, Setup};
+use setups::{
+    placement::Placement,
+    setup::{Pass, Setup},
+};
 use std::sync::Arc;
-use stores::stage::{Camera, CameraMode, Lens, Piece, Stage};
+use stores::{
+    kit::{Drive, Filament, Lamp, Projector},
+    stage::{Camera, CameraMode, Lens, Piece, Stage},
+};
 
 /// A value that another hand wrote into the same blank, open until somebody settles it.
 #[derive(Clone, Debug, PartialEq)]
@@ -119,6 +126,14 @@ scope! {
         lenses: Lens,
         /// Models, set pieces, tiles.
         pieces: Piece,
+        /// Lamps.
+        lamps: Lamp,
+        /// Projectors.
+        projectors: Projector,
+        /// Drives.
+        drives: Drive,
+        /// Lines to hang on.
+        filaments: Filament,
     }
 }
 
@@ -149,6 +164,10 @@ scope! {
         setups: Setup,
         /// Passes.
         passes: Pass,
+        /// Things on the table.
+        placements: Placement,
+        /// Findings let pass.
+        let_pass: LetPass,
         /// Stage days.
         days: Day,
         /// Setups on days.
@@ -167,6 +186,10 @@ impl Studio {
             camera_modes: List::default(),
             lenses: List::default(),
             pieces: List::default(),
+            lamps: List::default(),
+            projectors: List::default(),
+            drives: List::default(),
+            filaments: List::default(),
             besides: Arc::default(),
             seq: 0,
             last: LastChange::default(),
@@ -197,6 +220,8 @@ impl Plan {
             sightings: List::default(),
             setups: List::default(),
             passes: List::default(),
+            placements: List::default(),
+            let_pass: List::default(),
             days: List::default(),
             day_setups: List::default(),
             crew_calls: List::default(),
@@ -272,6 +297,16 @@ impl Plan {
         shots.sort_by(|a, b| a.order_key.cmp(&b.order_key).then_with(|| a.id.cmp(&b.id)));
         shots.dedup_by(|a, b| a.id == b.id);
         shots
+    }
+
+    /// Things that stand in a setup, in order; their number rings follow it.
+    pub fn placements_of_setup(&self, setup: &Id) -> Vec<&Entry<Placement>> {
+        in_order(
+            self.placements
+                .iter()
+                .filter(|p| p.setup.as_ref() == Some(setup)),
+            |p| &p.order_key,
+        )
     }
 
     /// Passes of a shot, in order.

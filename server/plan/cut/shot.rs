@@ -106,6 +106,22 @@ record! {
         key_end_stops: Option<f64> = number("stops", -12.0, 6.0), "Key at the end";
         /// What the light is.
         light_note: Text = text(60), "Light is";
+        /// Active width of the sensor that shot the live action.
+        plate_sensor_width_mm: Option<f64> = number("mm", 0.5, 200.0), "Live action: sensor width";
+        /// Its active height.
+        plate_sensor_height_mm: Option<f64> = number("mm", 0.5, 200.0), "Live action: sensor height";
+        /// Its lens.
+        plate_focal_length_mm: Option<f64> = number("mm", 1.0, 2000.0), "Live action: lens";
+        /// Squeeze of its lens.
+        plate_squeeze: Option<f64> = number("×", 0.5, 4.0).start(1.0), "Live action: squeeze";
+        /// Height of its lens above the ground.
+        plate_height_m: Option<f64> = number("m", 0.0, 1000.0), "Live action: lens height";
+        /// From its lens to the subject.
+        plate_distance_m: Option<f64> = number("m", 0.05, 10_000.0), "Live action: to subject";
+        /// Its tilt, down is positive.
+        plate_tilt_deg: Option<f64> = number("°", -90.0, 90.0), "Live action: tilt down";
+        /// The board as it was drawn here: pen strokes in a field 1000 wide, as an SVG path of moves and lines.
+        board_sketch: Text = long_text(60_000), "Board, drawn";
     }
 }
 

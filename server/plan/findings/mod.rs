@@ -2,6 +2,7 @@
 //! the quantity in words, what would clear it, and where the lever is.
 
 mod direction;
+pub mod let_pass;
 mod sequence;
 mod speed;
 

@@ -10,7 +10,11 @@ use crate::{
         Plan,
         cut::shot::Shot,
         setups::setup::{Pass, Setup},
-        stores::stage::{CameraMode, Lens},
+        setups::standing::{Standing, standing},
+        stores::{
+            kit::{Drive, Filament},
+            stage::{CameraMode, Lens},
+        },
     },
 };
 use std::cell::{Cell, OnceCell};
@@ -65,6 +69,12 @@ pub struct Facts<'a> {
     pub lens: Option<&'a Entry<Lens>>,
     /// The camera's mode.
     pub mode: Option<&'a Entry<CameraMode>>,
+    /// What stands in the setup, in the order of the number rings.
+    pub things: Vec<Standing<'a>>,
+    /// The line that it hangs on, in stores.
+    pub filament: Option<&'a Entry<Filament>>,
+    /// The drive in stores.
+    pub drive: Option<&'a Entry<Drive>>,
     /// Lens and focus.
     pub optics: Kept<super::figures::lens::Optics>,
     /// Magnification, and focus from the pupil.
@@ -91,6 +101,15 @@ impl<'a> Facts<'a> {
                 .camera_mode
                 .as_ref()
                 .and_then(|id| plan.studio.camera_modes.get(id)),
+            things: standing(plan, setup),
+            filament: setup
+                .filament
+                .as_ref()
+                .and_then(|id| plan.studio.filaments.get(id)),
+            drive: setup
+                .drive
+                .as_ref()
+                .and_then(|id| plan.studio.drives.get(id)),
             optics: Kept::default(),
             focused: Kept::default(),
             extinction: Kept::default(),
@@ -191,6 +210,53 @@ impl<'a> Facts<'a> {
             self.usual.set(true);
         }
         start
+    }
+
+    /// A number of one record, which need not be of the pass: a lamp, a line, a thing on the table.
+    ///
+    /// # Errors
+    /// [`Gap::Missing`] with its blank.
+    pub fn number_of(&self, entry: &dyn AnyEntry, name: &str) -> Result<f64, Gap> {
+        let Some(index) = entry.kind().index(name) else {
+            return Err(self.missing(name));
+        };
+        let field = &entry.kind().fields[index];
+        if let Some(n) = entry.get(index).as_number() {
+            self.note_disputes(entry, name);
+            return Ok(n);
+        }
+        field
+            .blank
+            .start
+            .inspect(|_| self.usual.set(true))
+            .ok_or(Gap::Missing {
+                blank: format!("b-{}-{name}", entry.id()),
+                label: field.label,
+            })
+    }
+
+    /// What hangs or travels: the first model on the table, else the first piece that takes the path.
+    pub fn hung(&self) -> Option<&Standing<'a>> {
+        let model = self.things.iter().find(|t| t.is("model"));
+        model.or_else(|| self.things.iter().find(|t| &*t.entry.motion == "path"))
+    }
+
+    /// Things of a kind.
+    pub fn things_of(&self, kind: &'static str) -> impl Iterator<Item = &Standing<'a>> {
+        self.things.iter().filter(move |t| t.is(kind))
+    }
+
+    /// A blank of the setup that has to be chosen before anything else can be worked out.
+    pub fn choose(&self, name: &str) -> Gap {
+        let label = self
+            .setup
+            .kind()
+            .index(name)
+            .map_or("", |i| self.setup.kind().fields[i].label);
+        Gap::Missing {
+            blank: format!("b-{}-{name}", self.setup.id),
+            label,
+        }
     }
 
     fn note_disputes(&self, entry: &dyn AnyEntry, name: &str) {

@@ -1,6 +1,12 @@
 //! The ledgers of the bench: which blanks stand beside which results.
 
-use super::{facts::Facts, figures::Figures};
+use super::{
+    facts::Facts,
+    figures::{
+        Figures,
+        further::{self, BlankOf, Further},
+    },
+};
 use crate::{
     journal::record::AnyEntry,
     web::{
@@ -21,6 +27,8 @@ pub struct Ledger {
     pub blanks: Vec<Blank>,
     /// Figures at the right; none for blanks alone.
     pub results: Vec<Figure>,
+    /// Folded to one line: the setup does not need it.
+    pub folded: bool,
 }
 
 const TIME: &[&str] = &["scale_denominator", "shoot_fps"];
@@ -152,11 +160,43 @@ fn ledger(
         note: "set · comes out",
         blanks: blanks.concat(),
         results: results.to_vec(),
+        folded: false,
     }
 }
 
-/// Ledgers under the drawings, and those at the right.
-pub fn ledgers(facts: &Facts<'_>, worked: &Figures, typed: &Typed) -> (Vec<Ledger>, Vec<Ledger>) {
+/// The ledgers that a setup opens only when it needs them; the others are one line with the blanks that open them.
+fn further_ledgers(make: &Blanks<'_>, worked: &Figures) -> Vec<Ledger> {
+    let facts = make.facts;
+    let one = |further: &Further| {
+        let found = worked.further.iter().find(|(id, _)| *id == further.id);
+        let Some((_, results)) = found else {
+            return Ledger {
+                note: further.closed,
+                folded: true,
+                ..ledger(
+                    further.id,
+                    further.title,
+                    &[make.setup(further.openers)],
+                    &[],
+                )
+            };
+        };
+        let blank = |(entry, name): &BlankOf<'_>| {
+            let stands_in = facts.stand_in(*entry, name);
+            fields::blank_with(facts.plan, *entry, name, make.typed, stands_in)
+        };
+        let blanks = (further.blanks)(facts).iter().map(blank).collect();
+        ledger(further.id, further.title, &[blanks], results)
+    };
+    further::ALL.iter().map(one).collect()
+}
+
+/// Ledgers under the drawings, those at the right, and those that are open only where the setup needs them.
+pub fn ledgers(
+    facts: &Facts<'_>,
+    worked: &Figures,
+    typed: &Typed,
+) -> (Vec<Ledger>, Vec<Ledger>, Vec<Ledger>) {
     let make = Blanks { facts, typed };
     let production = facts.plan.production().map(|p| p as &dyn AnyEntry);
     let shot = facts.shot.map(|s| s as &dyn AnyEntry);
@@ -200,5 +240,6 @@ pub fn ledgers(facts: &Facts<'_>, worked: &Figures, typed: &Typed) -> (Vec<Ledge
         ledger("lens", "Lens and sharpness", &lens, &worked.lens),
         ledger("light", "Light", &light, &worked.light),
     ];
-    (left, right)
+    let further = further_ledgers(&make, worked);
+    (left, right, further)
 }

@@ -8,6 +8,8 @@ pub mod giveaway;
 mod ledgers;
 mod list;
 pub mod pages;
+pub mod placement;
 pub mod scene;
 pub mod setup;
+pub mod standing;
 pub mod words;

@@ -81,6 +81,7 @@ struct BenchPage {
     tells: Vec<Tell>,
     left: Vec<Ledger>,
     right: Vec<Ledger>,
+    further: Vec<Ledger>,
     cautions: Vec<Caution>,
     paper: String,
     pass_form: String,
@@ -172,7 +173,7 @@ async fn show_bench(
     let tells: Vec<Tell> = giveaways(&facts).into_iter().map(|g| g.tell).collect();
     let rings = tells.iter().filter_map(|t| t.ring.parse().ok()).collect();
     let scene = scene(&facts, rings);
-    let (left, right) = ledgers(&facts, &worked, typed);
+    let (left, right, further) = ledgers(&facts, &worked, typed);
     let shots = shots_of(plan, setup);
     let action = href(desk, setup, pass.map(|p| &p.id));
     let base = desk.href(&format!("/setups/{}", encode(&setup.code)));
@@ -186,6 +187,7 @@ async fn show_bench(
         tells,
         left,
         right,
+        further,
         cautions: cautions::of_setup(&facts),
         paper: desk.href(&format!("/paper/setups/{}", encode(&setup.code))),
         pass_form: format!("{base}/passes"),

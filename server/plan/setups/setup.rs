@@ -29,6 +29,18 @@ pub const ELEMENT: &[(&str, &str)] = &[
     ("slice", "focus slice"),
     ("card", "grey card"),
 ];
+/// What drives what moves.
+pub const DRIVEN: &[(&str, &str)] = &[
+    ("none", "nothing is driven"),
+    ("pulley", "pulley and line"),
+    ("turntable", "turntable"),
+    ("dolly", "camera dolly"),
+];
+/// How still it has to be before the camera rolls.
+pub const STILL: &[(&str, &str)] = &[
+    ("still", "still: one photosite"),
+    ("drifting", "drifting: slow enough for the shot"),
+];
 /// What moves freely.
 pub const MOVES: &[(&str, &str)] = &[
     ("nothing", "nothing moves freely"),
@@ -156,6 +168,66 @@ record! {
         path_height_mm: Option<f64> = number("mm", 0.0, 10_000.0).start(200.0), "Path above the table";
         /// Heading of the path; 0 is away from camera, 90 to its right.
         path_heading_deg: Option<f64> = number("°", -360.0, 360.0).start(90.0), "Path heads";
+        /// Line that it hangs on.
+        filament: Option<Id> = reference("filament"), "Line in stores";
+        /// How many lines hold it.
+        line_count: Option<i64> = whole("", 1, 4).start(2.0), "Lines";
+        /// From where they are made fast down to the attachment points.
+        line_drop_mm: Option<f64> = number("mm", 10.0, 20_000.0).usual(200.0, 4000.0), "Drop";
+        /// Between the outer attachment points on the model.
+        line_spread_mm: Option<f64> = number("mm", 0.0, 5000.0), "Attached, apart";
+        /// Between the outer points where they are made fast.
+        line_top_spread_mm: Option<f64> = number("mm", 0.0, 10_000.0), "Made fast, apart";
+        /// What hangs, where it is no model of this setup's stores.
+        hung_mass_g: Option<f64> = number("g", 0.1, 500_000.0), "Hangs";
+        /// Shock on the line: 1 hangs still, 2 is let go at once.
+        dynamic_factor: Option<f64> = number("×", 1.0, 100.0).usual(1.0, 5.0).start(2.0), "Shock allowed for";
+        /// Contrast of the bare line to what is behind it.
+        line_contrast: Option<f64> = number("", 0.01, 1.0).start(0.5), "Line against ground";
+        /// First counted swing.
+        swing_first_mm: Option<f64> = number("mm", 0.01, 5000.0), "Swing counted from";
+        /// Last counted swing.
+        swing_last_mm: Option<f64> = number("mm", 0.01, 5000.0), "to";
+        /// Swings between the two.
+        swing_count: Option<i64> = whole("", 1, 1000), "in so many swings";
+        /// How still it has to be.
+        still_for: Text = choice(STILL), "Must be";
+        /// What drives it.
+        driven: Text = choice(DRIVEN), "Driven by";
+        /// The drive in stores.
+        drive: Option<Id> = reference("drive"), "Drive in stores";
+        /// From a turntable's axis to what it carries.
+        arm_radius_mm: Option<f64> = number("mm", 10.0, 20_000.0), "Arm";
+        /// Ramp as whole swings of what hangs.
+        ramp_swings: Option<i64> = whole("", 1, 20).start(1.0), "Ramp, in swings";
+        /// Ramp where nothing hangs.
+        ramp_s: Option<f64> = number("s", 0.05, 600.0), "Ramp";
+        /// Rail that there is.
+        rail_length_mm: Option<f64> = number("mm", 10.0, 100_000.0), "Rail there is";
+        /// Where the path begins on the rail's own tape.
+        rail_tape_mm: Option<f64> = number("mm", 0.0, 100_000.0), "Path begins, rail tape";
+        /// Rail kept clear before the stop.
+        rail_spare_mm: Option<f64> = number("mm", 0.0, 10_000.0).start(60.0), "Spare before the stop";
+        /// Height of the rail above the table.
+        rail_height_mm: Option<f64> = number("mm", 0.0, 20_000.0), "Rail above the table";
+        /// Width of the shadow wanted on the set.
+        shadow_width_mm: Option<f64> = number("mm", 0.1, 20_000.0), "Shadow wanted, wide";
+        /// Soft edge wanted on each side.
+        shadow_edge_mm: Option<f64> = number("mm", 0.01, 5000.0), "Soft edge wanted";
+        /// Full-size speed of what casts it.
+        shadow_story_mps: Option<f64> = number("m/s", 0.0, 400.0), "Caster’s full-size speed";
+        /// Full-size height of what casts it above the ground.
+        shadow_story_height_m: Option<f64> = number("m", 0.01, 20_000.0), "Caster’s full-size height";
+        /// Tiles cast beyond those that are seen.
+        tile_spare_percent: Option<f64> = number("%", 0.0, 300.0).start(10.0), "Tiles to spare";
+        /// Length of the full-size wave that a projection pretends.
+        wave_length_m: Option<f64> = number("m", 0.01, 2000.0).usual(0.2, 100.0), "Wave, full size";
+        /// Steepness of it.
+        wave_slope: Option<f64> = number("", 0.001, 1.0).usual(0.02, 0.3).start(0.1), "Wave’s slope";
+        /// Water over the floor at full size.
+        wave_depth_m: Option<f64> = number("m", 0.01, 11_000.0), "Water over the floor";
+        /// What of a blur the slices leave for overlap.
+        slice_overlap: Option<f64> = number("", 0.0, 0.9).start(0.2), "Slices overlap";
         /// Notes that only grow.
         notes: Log = log(), "Notes";
     }

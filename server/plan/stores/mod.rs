@@ -1,4 +1,5 @@
 //! What the studio owns and its plans share.
 
+pub mod kit;
 pub mod pages;
 pub mod stage;

@@ -90,6 +90,30 @@ const SHELVES: &[(&str, &str, &str, &str)] = &[
         "No stage yet.",
     ),
     ("piece", "Models and pieces", "", "No piece yet."),
+    (
+        "lamp",
+        "Lamps",
+        "source and swing decide shadows and flicker",
+        "No lamp yet. Shadows and flicker need one.",
+    ),
+    (
+        "projector",
+        "Projectors",
+        "",
+        "No projector yet. Ripples and plates on the set need one.",
+    ),
+    (
+        "drive",
+        "Drives",
+        "two timed runs turn a speed into a dial",
+        "No drive yet. The run says what to dial once there is one.",
+    ),
+    (
+        "filament",
+        "Lines",
+        "stiffness and breaking load as measured, or as the packet says",
+        "No line yet. What hangs needs one before its margin is known.",
+    ),
 ];
 
 async fn show(desk: Desk) -> Result<Response, PageError> {

@@ -103,6 +103,32 @@ record! {
         height_mm: Option<f64> = number("mm", 0.1, 100_000.0), "Height";
         /// 0 a plain tile … 3 known from every side.
         distinctiveness: Option<i64> = whole("", 0, 3).start(1.0), "How distinctive";
+        /// What it weighs.
+        mass_g: Option<f64> = number("g", 0.1, 500_000.0), "Weighs";
+        /// Smallest detail that is modelled.
+        finest_detail_mm: Option<f64> = number("mm", 0.01, 1000.0), "Finest detail";
+        /// LEDs in one string.
+        led_count: Option<i64> = whole("", 0, 200), "LEDs in a string";
+        /// Forward voltage of one.
+        led_forward_v: Option<f64> = number("V", 0.5, 20.0), "Each drops";
+        /// Current of the string.
+        led_current_ma: Option<f64> = number("mA", 0.1, 20_000.0), "Current";
+        /// Supply.
+        supply_v: Option<f64> = number("V", 0.5, 60.0), "Supply";
+        /// Capacity of its cells.
+        cell_capacity_mah: Option<f64> = number("mAh", 1.0, 1_000_000.0), "Cells";
+        /// What the light inside throws ahead.
+        practical_cd: Option<f64> = number("cd", 0.000_001, 10_000.0), "Its light";
+        /// What the light leaves by.
+        emitter_mm: Option<f64> = number("mm", 0.01, 500.0), "Light leaves by";
+        /// How wide a real one would be.
+        real_emitter_mm: Option<f64> = number("mm", 0.1, 5000.0), "A real one is";
+        /// Light into a fibre.
+        fibre_flux_lm: Option<f64> = number("lm", 0.001, 10_000.0), "Light into the fibre";
+        /// Core of the fibre.
+        fibre_core_mm: Option<f64> = number("mm", 0.05, 30.0), "Fibre core";
+        /// Length of the fibre.
+        fibre_length_m: Option<f64> = number("m", 0.001, 200.0), "Fibre length";
         /// Order in lists.
         order_key: Text = order_key(), "Place";
         /// Where it lives.

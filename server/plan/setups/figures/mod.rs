@@ -2,6 +2,9 @@
 //!
 //! One ledger a file. Formulas are in `stillair_calc`; here a pass's facts are put into them and the sum is written out.
 
+pub mod common;
+pub mod further;
+pub mod hanging;
 pub mod lens;
 pub mod light;
 pub mod time;
@@ -16,6 +19,7 @@ use crate::{
     plan::Plan,
     web::parts::{Figure, Missing},
 };
+use stillair_calc::{Mark, Worked};
 
 /// A figure that came out.
 pub struct Told {
@@ -47,6 +51,34 @@ impl Told {
             over: String::new(),
         }
     }
+
+    /// A figure that one calculation gives: its own sum, then the words, then its source with its mark.
+    pub fn by<A>(shown: impl Into<String>, worked: &Worked<A>, words: impl Into<String>) -> Self {
+        let source = match worked.source_mark {
+            Mark::Confirmed => worked.source.to_owned(),
+            mark => format!("{}; {}", worked.source, mark.as_str()),
+        };
+        Self::new(shown, sum_of(&worked.because), words, source)
+    }
+}
+
+/// The sum at the head of a calculation's because, up to its number and unit; what it says after that is said here in words.
+fn sum_of(because: &str) -> String {
+    let Some(equals) = because.find(" = ") else {
+        return String::new();
+    };
+    let after = &because[equals + 3..];
+    let number = after
+        .find(|c: char| {
+            !(c.is_ascii_digit()
+                || matches!(c, '.' | '−' | '\u{202f}' | '×' | '^' | '⁰'..='⁹' | '⁻'))
+        })
+        .unwrap_or(after.len());
+    format!(
+        "{}{}",
+        &because[..equals + 3],
+        after[..number].trim_end_matches('.')
+    )
 }
 
 /// A number between two steps of a sum, to six digits: enough for a result of four, and short enough to read.
@@ -114,6 +146,8 @@ pub struct Figures {
     pub light: Vec<Figure>,
     /// Water.
     pub water: Vec<Figure>,
+    /// Ledgers that are open only where the setup needs them, by their id.
+    pub further: Vec<(&'static str, Vec<Figure>)>,
 }
 
 impl Figures {
@@ -125,9 +159,9 @@ impl Figures {
 
     /// Every figure.
     pub fn all(&self) -> impl Iterator<Item = &Figure> {
-        [&self.time, &self.lens, &self.light, &self.water]
-            .into_iter()
-            .flatten()
+        let always = [&self.time, &self.lens, &self.light, &self.water];
+        let further = self.further.iter().map(|(_, figures)| figures);
+        always.into_iter().chain(further).flatten()
     }
 
     /// Value and unit of a figure as one phrase; a long dash while not enough is known.
@@ -152,5 +186,10 @@ pub fn figures_of(facts: &Facts<'_>) -> Figures {
         lens: lens::ledger(facts),
         light: light::ledger(facts),
         water: water::ledger(facts),
+        further: further::ALL
+            .iter()
+            .filter(|ledger| (ledger.needed)(facts))
+            .map(|ledger| (ledger.id, (ledger.figures)(facts)))
+            .collect(),
     }
 }
