@@ -18,7 +18,7 @@ pub mod undo;
 
 use crate::journal::{
     record::{AnyEntry, AnyList, Entry, List, Record, RecordKind},
-    value::Id,
+    value::{Id, Value},
 };
 use cut::shot::{Scene, Shot, Sighting};
 use days::day::{CrewCall, Day, DaySetup};
@@ -364,6 +364,16 @@ impl Plan {
         let own = self.besides.iter().chain(self.studio.besides.iter());
         own.map(|b| &**b)
             .filter(move |b| b.entity == *entity && &*b.field == field)
+    }
+
+    /// Puts a value into a field without any journal: for trying it on a copy.
+    pub fn put(&mut self, entity_type: &str, id: &str, index: usize, value: &Value) {
+        let newest = self.number();
+        if let Some(list) = self.list_mut(entity_type) {
+            list.put(id, index, value, newest);
+        } else if let Some(list) = Arc::make_mut(&mut self.studio).list_mut(entity_type) {
+            list.put(id, index, value, newest);
+        }
     }
 
     /// The thing with this id, in the plan or in what it shares.

@@ -17,11 +17,18 @@ use crate::{
     },
     plan::{Plan, Scope as _},
 };
-use std::{collections::HashMap, sync::Arc};
+use std::{
+    collections::{HashMap, HashSet},
+    sync::Arc,
+};
 
 /// What was typed and refused: by "entity.field", the text and the sentence under the blank.
 #[derive(Clone, Debug, Default)]
-pub struct Typed(HashMap<String, (String, String)>);
+pub struct Typed {
+    refused: HashMap<String, (String, String)>,
+    /// Names of the blanks whose value is in pencil.
+    pub pencilled: HashSet<String>,
+}
 
 impl Typed {
     /// Nothing refused.
@@ -30,15 +37,15 @@ impl Typed {
     }
     /// Whether everything typed was taken.
     pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
+        self.refused.is_empty()
     }
     /// Notes a refused value.
     pub fn refuse(&mut self, key: String, typed: String, problem: String) {
-        self.0.insert(key, (typed, problem));
+        self.refused.insert(key, (typed, problem));
     }
     /// What was typed into a blank and refused, with the sentence under it.
     pub fn get(&self, key: &str) -> Option<&(String, String)> {
-        self.0.get(key)
+        self.refused.get(key)
     }
 }
 
@@ -49,6 +56,54 @@ pub fn shown(plan: &Plan, field: &Field, value: &Value) -> String {
         _ => field.show(value),
     }
 }
+
+/// The value in words: what a choice or another thing is called, where its blank keeps a code.
+pub fn shown_in_words(plan: &Plan, field: &Field, value: &Value) -> String {
+    let code = value.as_text().unwrap_or_default();
+    match field.blank.kind {
+        Kind::Choice(list) => {
+            let word = list.iter().find(|(c, _)| *c == code);
+            word.map_or_else(String::new, |(_, word)| (*word).to_owned())
+        }
+        Kind::Reference(_) => plan
+            .anything(code)
+            .map_or_else(String::new, |entry| called(plan, entry)),
+        _ => shown(plan, field, value),
+    }
+}
+
+/// Name of a blank in a form, from its record and field as a script sends them.
+pub fn key_of(entity: &str, field: &str) -> String {
+    if field.contains('.') {
+        field.to_owned()
+    } else {
+        format!("{entity}.{field}")
+    }
+}
+
+/// A record, the place of a field in it, and a value for it.
+pub type Read<'p> = (&'p dyn AnyEntry, usize, Value);
+
+/// Reads what a form says for one blank ("entity.field"); nothing when no such field is declared.
+///
+/// # Errors
+/// Why it cannot be written, in a sentence for under the blank.
+pub fn read_one<'p>(plan: &'p Plan, key: &str, text: &str) -> Result<Option<Read<'p>>, String> {
+    let Some((entity, name)) = key.split_once('.') else {
+        return Ok(None);
+    };
+    let entry = plan.anything(entity).ok_or(STRUCK)?;
+    let Some(index) = entry.kind().index(name) else {
+        return Ok(None);
+    };
+    let value = parse(plan, &entry.kind().fields[index], text);
+    value
+        .map(|value| Some((entry, index, value)))
+        .map_err(|refusal| refusal.problem)
+}
+
+/// Said under a blank whose record is gone.
+const STRUCK: &str = "This was struck out meanwhile.";
 
 /// Reads what was typed, with what a field alone does not know: the rate of the cut.
 fn parse(plan: &Plan, field: &Field, typed: &str) -> Result<Value, crate::journal::field::Refusal> {
@@ -101,6 +156,7 @@ pub fn blank_with(
     let field = &entry.kind().fields[index];
     let value = entry.get(index);
     let key = format!("{}.{name}", entry.id());
+    let pencilled = typed.pencilled.contains(&key);
     let (text, fault) = match typed.get(&key) {
         Some((text, problem)) => (text.clone(), problem.clone()),
         None => (shown(plan, field, &value), String::new()),
@@ -128,6 +184,7 @@ pub fn blank_with(
         hand: String::new(),
         disputed: plan.besides_of(entry.id(), name).next().is_some(),
         read_only: false,
+        pencilled,
     }
 }
 
@@ -236,40 +293,27 @@ pub async fn write(desk: Desk, form: &[(String, String)]) -> Result<Written, Pag
     let single = get("field").zip(get("value"));
     let pairs: Vec<(String, String)> = match single {
         Some((field, value)) => {
-            let key = if field.contains('.') {
-                field.to_owned()
-            } else {
-                format!("{}.{field}", get("entity").unwrap_or_default())
-            };
+            let key = key_of(get("entity").unwrap_or_default(), field);
             vec![(key, value.to_owned())]
         }
         None => form
             .iter()
-            .filter(|(n, _)| n.contains('.'))
+            .filter(|(n, _)| n.contains('.') && !n.contains(':'))
             .cloned()
             .collect(),
     };
     let mut typed = Typed::none();
     let mut ops = Vec::new();
     for (key, text) in pairs {
-        let Some((entity, name)) = key.split_once('.') else {
-            continue;
-        };
-        let Some(entry) = desk.plan.anything(entity) else {
-            typed.refuse(key.clone(), text, "This was struck out meanwhile.".into());
-            continue;
-        };
-        let Some(index) = entry.kind().index(name) else {
-            continue;
-        };
-        let field = &entry.kind().fields[index];
-        match parse(&desk.plan, field, &text) {
-            Err(refusal) => typed.refuse(key.clone(), text, refusal.problem),
-            Ok(value) => {
+        match read_one(&desk.plan, &key, &text) {
+            Ok(None) => {}
+            Err(problem) => typed.refuse(key.clone(), text, problem),
+            Ok(Some((entry, index, value))) => {
                 if single.is_none() && untouched(&desk, entry, index, base, &value).await? {
                     continue;
                 }
-                let mut op = Op::set(entry.id().clone(), field.name, base, value.to_json());
+                let name = entry.kind().fields[index].name;
+                let mut op = Op::set(entry.id().clone(), name, base, value.to_json());
                 if let (Some(op_id), true) = (get("op_id"), single.is_some()) {
                     op.op_id = op_id.chars().take(100).collect::<String>().into();
                 }

@@ -130,6 +130,7 @@ impl Desk {
                 .or_else(|| crate::plan::handover::pages::told(self))
                 .unwrap_or_default(),
             writes: self.hand.role.writes(),
+            in_pencil: 0,
             path: self.path.clone(),
         }
     }

@@ -32,6 +32,8 @@ pub struct Blank {
     pub disputed: bool,
     /// What was typed cannot be changed by this person.
     pub read_only: bool,
+    /// What stands in it is tried in pencil and not written.
+    pub pencilled: bool,
 }
 
 /// What kind of input a blank is.

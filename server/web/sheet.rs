@@ -46,6 +46,8 @@ pub struct Sheet {
     pub notice: String,
     /// Whether this person may rub out their last change.
     pub writes: bool,
+    /// How many values this page shows in pencil.
+    pub in_pencil: usize,
     /// Path and query of this page, where the look's switch comes back to.
     pub path: String,
 }

@@ -1,6 +1,7 @@
 // Buttons of a form with data-acts, and links with data-swap, do on the spot what they do without scripts by loading the
 // page again: the answer is the whole page and is put in place. They wait until what was typed before is written down.
 import { written } from "./blanks.js";
+import { carriedTo } from "./pencil.js";
 import { swap } from "./swap.js";
 
 const PART = { "X-Stillair-Part": "1" };
@@ -17,7 +18,7 @@ document.addEventListener("click", (event) => {
   const link = event.target.closest?.("a[data-swap]");
   if (!link || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
   event.preventDefault();
-  turn(link.href);
+  turn(link);
 });
 
 async function act(form, button) {
@@ -43,9 +44,11 @@ function startAgain(form) {
   form.querySelector("input:not([type=hidden])")?.select();
 }
 
-async function turn(href) {
+async function turn(link) {
+  const { href } = link;
   await written();
-  const answer = await fetch(href, { headers: PART }).catch(() => null);
+  const asked = ("rubOut" in link.dataset ? null : carriedTo(href)) ?? fetch(href, { headers: PART });
+  const answer = await asked.catch(() => null);
   if (!answer?.ok) {
     location.assign(href);
     return;

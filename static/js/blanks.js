@@ -2,6 +2,7 @@
 // replace the figures; until then the old figure stands with a dotted underline. A write that finds no server is tried
 // again under the same op_id, so it is never written twice.
 import { uuidv7 } from "./ids.js";
+import { isOn } from "./pencil.js";
 import { swap } from "./swap.js";
 
 const FIRST_WAIT_MS = 1000;
@@ -13,12 +14,12 @@ let waiting = 0;
 
 document.addEventListener("change", (event) => {
   const blank = event.target.closest?.("[data-live] [data-field]");
-  if (blank) write(blank);
+  if (blank && !isOn()) write(blank);
 });
 
 document.addEventListener("submit", (event) => {
   const form = event.target.closest("form[data-live]");
-  if (!form || event.submitter?.name) return;
+  if (!form || event.submitter?.name || isOn()) return;
   event.preventDefault();
   const blank = document.activeElement;
   if (form.contains(blank) && blank.matches("[data-field]") && blank.value !== blank.defaultValue) write(blank);

@@ -5,6 +5,7 @@ import "./blanks.js";
 import "./cut.js";
 import "./keys.js";
 import "./order.js";
+import "./pencil.js";
 import "./print.js";
 import "./upload.js";
 

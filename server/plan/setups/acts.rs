@@ -43,12 +43,12 @@ pub(super) async fn add_setup(
 }
 
 /// A place after the last one of a list; a list whose rows have no places yet begins with the first.
-fn key_after(last: Option<&str>) -> String {
+pub(super) fn key_after(last: Option<&str>) -> String {
     order_key::between(last.filter(|k| !k.is_empty()), None)
         .unwrap_or_else(|_| order_key::spread(1).remove(0))
 }
 
-async fn write(desk: &Desk, ops: Vec<Op>) -> Result<(), PageError> {
+pub(super) async fn write(desk: &Desk, ops: Vec<Op>) -> Result<(), PageError> {
     let batch = (ops.len() > 1).then(|| Arc::from(Id::new().as_str()));
     let ask = Ask {
         plan: desk.plan.id.clone(),

@@ -66,8 +66,6 @@ const STAND: &[&str] = &[
     "code",
     "name",
     "place",
-    "camera_height_mm",
-    "tilt_deg",
     "roll_deg",
     "table_near_mm",
     "table_length_mm",

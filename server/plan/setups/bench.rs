@@ -1,0 +1,229 @@
+//! The bench of one setup, put together: heads, drawings, findings, things on the table, ledgers, and the pencil over all.
+
+use super::{
+    cautions,
+    facts::Facts,
+    figures::{figures, figures_of},
+    giveaway::giveaways,
+    heads::{Big, PassTab, bench_sheet, big, pass_tabs},
+    ledgers::{Ledger, ledgers},
+    pages::{find_pass, find_setup},
+    pencil::{self, Moved, Pencil, Tried},
+    scene::scene,
+    setup::{ELEMENT, Pass, Setup},
+    things::{self, Things},
+    words::{sharp, shots_of},
+};
+use crate::{
+    error::PageError,
+    journal::{record::Entry, value::Id},
+    plan::two_hands,
+    web::{
+        fields::Typed,
+        page::{Desk, page},
+        parts::{Caution, Tell, TwoHands},
+        problem::encode,
+        sheet::Sheet,
+        svg::svg,
+    },
+};
+use axum::response::Response;
+use std::sync::Arc;
+use stillair_calc::drawing::setup::{Form as DrawingForm, plan_and_elevation};
+
+/// Query of the bench.
+#[derive(Clone, Debug, Default, serde::Deserialize)]
+pub struct Asked {
+    /// The pass chosen.
+    pub pass: Option<String>,
+    /// The thing chosen.
+    pub thing: Option<String>,
+}
+
+impl Asked {
+    /// The bench's address with these choices.
+    pub fn href(&self, desk: &Desk, code: &str) -> String {
+        desk.href(&format!("/setups/{}{}", encode(code), self.query()))
+    }
+
+    /// The choices as a query.
+    pub(super) fn query(&self) -> String {
+        let chosen = [("pass", &self.pass), ("thing", &self.thing)];
+        let pairs: Vec<_> = chosen
+            .into_iter()
+            .filter_map(|(name, value)| Some(format!("{name}={}", encode(value.as_deref()?))))
+            .collect();
+        if pairs.is_empty() {
+            String::new()
+        } else {
+            format!("?{}", pairs.join("&"))
+        }
+    }
+}
+
+/// What the pencil shows.
+struct InPencil {
+    action: String,
+    tried: Vec<Tried>,
+    moved: Vec<Moved>,
+    findings: Vec<Moved>,
+    rub_out: String,
+}
+
+#[derive(askama::Template)]
+#[template(path = "setups/bench.html")]
+struct BenchPage {
+    sheet: Sheet,
+    action: String,
+    passes: Vec<PassTab>,
+    big: Vec<Big>,
+    wide: String,
+    narrow: String,
+    legend_pupil: String,
+    tells: Vec<Tell>,
+    left: Vec<Ledger>,
+    right: Vec<Ledger>,
+    further: Vec<Ledger>,
+    things: Things,
+    cautions: Vec<Caution>,
+    paper: String,
+    pass_form: String,
+    pass_strike: String,
+    shots: Vec<(String, String)>,
+    elements: &'static [(&'static str, &'static str)],
+    number: i64,
+    strike: String,
+    writes: bool,
+    two_hands: Vec<TwoHands>,
+    pencil: InPencil,
+}
+
+/// The page, with what was refused under its blanks and what is tried over everything.
+///
+/// # Errors
+/// No such setup; the store's.
+pub(super) async fn show_bench(
+    desk: &Desk,
+    code: &str,
+    asked: &Asked,
+    typed: &Typed,
+    pencil: &Pencil,
+) -> Result<Response, PageError> {
+    let written = find_setup(&desk.plan, code)?;
+    let pass = find_pass(&desk.plan, written, asked.pass.as_deref());
+    let two_hands = disputes(desk, written, pass).await?;
+    let in_pencil = in_pencil(desk, code, asked, pencil);
+    // From here on the plan is the one that is tried.
+    let mut tried_on = desk.clone();
+    if !pencil.is_empty() {
+        tried_on.plan = Arc::new(pencil.applied(&desk.plan));
+    }
+    let desk = &tried_on;
+    let mut typed = typed.clone();
+    typed.pencilled = pencil.values.iter().map(|(key, _)| key.clone()).collect();
+    let plan = &*desk.plan;
+    let setup = plan.setups.get(&written.id).unwrap_or(written);
+    let pass = pass.and_then(|p| plan.passes.get(&p.id));
+    let facts = Facts::of(plan, setup, pass);
+    let worked = figures_of(&facts);
+    let tells: Vec<Tell> = giveaways(&facts).into_iter().map(|g| g.tell).collect();
+    let rings = tells.iter().filter_map(|t| t.ring.parse().ok()).collect();
+    let scene = scene(&facts, rings);
+    let (left, right, further) = ledgers(&facts, &worked, &typed);
+    let base = desk.href(&format!("/setups/{}", encode(code)));
+    let mut sheet = bench_sheet(desk, setup, &shots_of(plan, setup));
+    sheet.path = asked.href(desk, code);
+    sheet.in_pencil = pencil.values.len();
+    let page_of = BenchPage {
+        sheet,
+        passes: pass_tabs(desk, setup, pass),
+        big: big(&facts, &worked),
+        wide: svg(&plan_and_elevation(&scene, DrawingForm::Wide), "wide"),
+        narrow: svg(&plan_and_elevation(&scene, DrawingForm::Narrow), "narrow"),
+        legend_pupil: worked.phrase("pupil"),
+        tells,
+        left,
+        right,
+        further,
+        things: things::things(desk, &facts, asked, code, &typed),
+        cautions: cautions::of_setup(&facts),
+        paper: desk.href(&format!("/paper/setups/{}", encode(code))),
+        pass_form: format!("{base}/passes"),
+        pass_strike: pass.map(|p| p.id.to_string()).unwrap_or_default(),
+        shots: plan
+            .shots_in_order()
+            .into_iter()
+            .map(|s| (s.id.to_string(), format!("{} {}", s.code, s.name)))
+            .collect(),
+        elements: ELEMENT,
+        number: plan.number(),
+        strike: format!("{base}/strike"),
+        writes: desk.hand.role.writes(),
+        two_hands,
+        action: asked.href(desk, code),
+        pencil: in_pencil,
+    };
+    page(&page_of, !typed.is_empty())
+}
+
+/// What the pencil tries, and what that moves.
+fn in_pencil(desk: &Desk, code: &str, asked: &Asked, pencil: &Pencil) -> InPencil {
+    let mut shown = InPencil {
+        action: desk.href(&format!("/setups/{}/pencil{}", encode(code), asked.query())),
+        tried: Vec::new(),
+        moved: Vec::new(),
+        findings: Vec::new(),
+        rub_out: asked.href(desk, code),
+    };
+    let Some(setup) = desk.plan.setup_by_code(code).filter(|_| !pencil.is_empty()) else {
+        return shown;
+    };
+    let pass = find_pass(&desk.plan, setup, asked.pass.as_deref());
+    let applied = pencil.applied(&desk.plan);
+    let now = Facts::of(&desk.plan, setup, pass);
+    let then = Facts::of(
+        &applied,
+        applied.setups.get(&setup.id).unwrap_or(setup),
+        pass.and_then(|p| applied.passes.get(&p.id)),
+    );
+    shown.tried = pencil::tried(&desk.plan, pencil, setup.id.as_str());
+    shown.moved = pencil::moved(&figures_of(&now), &figures_of(&then));
+    shown.findings = pencil::findings_moved(&giveaways(&now), &giveaways(&then));
+    shown
+}
+
+/// Blanks of this bench that two hands wrote, each with what its values come to.
+async fn disputes(
+    desk: &Desk,
+    setup: &Entry<Setup>,
+    pass: Option<&Entry<Pass>>,
+) -> Result<Vec<TwoHands>, PageError> {
+    let shot = pass.and_then(|p| p.shot.clone());
+    let production = desk.plan.production().map(|p| p.id.clone());
+    let own = [
+        Some(setup.id.clone()),
+        pass.map(|p| p.id.clone()),
+        shot,
+        production,
+    ];
+    let things: Vec<Id> = own.into_iter().flatten().collect();
+    let (setup, pass) = (setup.id.clone(), pass.map(|p| p.id.clone()));
+    two_hands::notes(desk, &things, |plan| {
+        let Some(setup) = plan.setups.get(&setup) else {
+            return String::new();
+        };
+        let worked = figures(
+            plan,
+            setup,
+            pass.as_ref().and_then(|id| plan.passes.get(id)),
+        );
+        format!(
+            "sharp {}, softens to {}, key {}, run {}.",
+            sharp(&worked),
+            worked.phrase("softens"),
+            worked.phrase("key"),
+            worked.phrase("run")
+        )
+    })
+    .await
+}
