@@ -19,6 +19,8 @@ pub enum Who {
     SignedIn,
     /// Whoever writes in plans: lead and crew.
     Writers,
+    /// Whoever may let a finding pass: those who write, and supervisors.
+    LetPass,
 }
 
 /// Addresses that are not as [`who`] says by itself; a `*` at the end takes in whatever follows.
@@ -38,6 +40,7 @@ const ELSE: &[(&str, Who)] = &[
     ("/sign-out", Who::Anyone),
     ("/me", Who::SignedIn),
     ("/me/elsewhere", Who::SignedIn),
+    ("/plans/{plan}/setups/{code}/let-pass", Who::LetPass),
 ];
 
 /// Who may send this to an address, as it is written in the routes: reading is for every signed-in person, anything else
@@ -80,8 +83,10 @@ async fn admit(
     who: Who,
 ) -> Result<Hand, PageError> {
     let hand = Hand::from_request_parts(parts, app).await?;
-    if who == Who::Writers {
-        hand.may_write()?;
+    match who {
+        Who::Writers => hand.may_write()?,
+        Who::LetPass => hand.may_let_pass()?,
+        Who::Anyone | Who::SignedIn => {}
     }
     Ok(hand)
 }

@@ -55,6 +55,10 @@ impl Role {
     pub const fn writes(self) -> bool {
         matches!(self, Self::Lead | Self::Crew)
     }
+    /// Whether it may let a finding pass.
+    pub const fn lets_pass(self) -> bool {
+        matches!(self, Self::Lead | Self::Crew | Self::Supervisor)
+    }
 }
 
 /// Whoever sent a request: the signed-in person and the browser they use.
@@ -81,6 +85,20 @@ impl Hand {
             self.role.word()
         } else {
             &self.craft
+        }
+    }
+    /// Lets those through who may let a finding pass.
+    ///
+    /// # Errors
+    /// Everybody else is told so.
+    pub fn may_let_pass(&self) -> Result<(), PageError> {
+        if self.role.lets_pass() {
+            Ok(())
+        } else {
+            Err(PageError::NotAllowed(format!(
+                "A {} reads and prints; a supervisor or the crew lets a finding pass.",
+                self.role.word()
+            )))
         }
     }
 

@@ -121,10 +121,11 @@ pub struct Missing {
 }
 
 /// How much a finding gives away.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Severity {
     Shows,
     MayShow,
+    #[default]
     Slight,
 }
 
@@ -147,7 +148,7 @@ impl Severity {
 }
 
 /// Something that tells the eye it is small or dry.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Tell {
     /// Element id; empty for none.
     pub id: String,
@@ -155,13 +156,30 @@ pub struct Tell {
     pub head: String,
     /// "1.4 ×"; empty for none.
     pub quantity: String,
+    /// The sum with this setup's numbers in it; empty for none.
+    pub sum: String,
     /// The quantity in a sentence and the cure; empty for none.
     pub body: String,
     pub ring: String,
     /// Who let it pass, when and why; empty for none.
     pub let_pass: String,
+    /// Id of the record that let it pass, at these values or others; empty for none.
+    pub let_pass_id: String,
+    /// Name of its rule, for the form that lets it pass; empty where it cannot be.
+    pub rule: String,
     /// Where its lever is; empty for none.
     pub href: String,
+    /// What would cure it, each tried in pencil by one press.
+    pub cures: Vec<Cure>,
+}
+
+/// One press that pencils in what would cure a finding.
+#[derive(Clone, Debug)]
+pub struct Cure {
+    /// What the button says: "f/15".
+    pub says: String,
+    /// What it sends.
+    pub value: String,
 }
 
 /// The four bars of a setup and its crossing.

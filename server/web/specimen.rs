@@ -81,6 +81,7 @@ fn sheet(look: Look) -> Sheet {
         printed: "11 March 16:40".to_owned(),
         notice: String::new(),
         writes: true,
+        in_pencil: 0,
         path: "/plans/parish/setups/S3?pass=P4&part=\"main\"".to_owned(),
     }
 }
@@ -209,14 +210,11 @@ fn results() -> Vec<Figure> {
 
 fn tells() -> Vec<Tell> {
     let tell = |severity, head: &str, quantity: &str, ring: &str| Tell {
-        id: String::new(),
         severity,
         head: head.to_owned(),
         quantity: quantity.to_owned(),
-        body: String::new(),
         ring: ring.to_owned(),
-        let_pass: String::new(),
-        href: String::new(),
+        ..Tell::default()
     };
     vec![
         Tell {

@@ -34,6 +34,11 @@ pub fn minutes_clock(minutes: f64) -> String {
     )
 }
 
+/// The day of a time on the server's clock, as it is kept: 2027-03-12.
+pub fn iso_day(at_ms: i64) -> String {
+    at(at_ms, "%Y-%m-%d")
+}
+
 /// A day in words: Thursday 12 March.
 pub fn day_in_words(date: &str) -> String {
     date.parse::<jiff::civil::Date>()

@@ -225,6 +225,18 @@ pub const ADDRESSES: &[Address] = &[
         "/plans/{plan}/setups/{code}/passes",
         "Adds or strikes out a pass.",
     ),
+    form(
+        "/plans/{plan}/setups/{code}/things",
+        "Puts a thing on the table, or strikes one out.",
+    ),
+    blanks(
+        "/plans/{plan}/setups/{code}/pencil",
+        "Shows a setup as it would be, or inks it in.",
+    ),
+    form(
+        "/plans/{plan}/setups/{code}/let-pass",
+        "Lets a finding pass, or takes that back.",
+    ),
     form("/plans/{plan}/setups/{code}/strike", "Strikes out a setup."),
     page("/plans/{plan}/stores", "Cameras, lenses, stages, pieces."),
     blanks("/plans/{plan}/stores", "Writes blanks of the stores."),

@@ -56,9 +56,8 @@ impl Finding {
             head: self.head.clone(),
             quantity: self.quantity.clone(),
             body: self.cure.clone(),
-            ring: String::new(),
-            let_pass: String::new(),
             href: format!("{cut}#{}", self.lever.blank),
+            ..Tell::default()
         }
     }
 }

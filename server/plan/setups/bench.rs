@@ -94,6 +94,8 @@ struct BenchPage {
     number: i64,
     strike: String,
     writes: bool,
+    lets_pass: bool,
+    let_pass: String,
     two_hands: Vec<TwoHands>,
     pencil: InPencil,
 }
@@ -159,6 +161,8 @@ pub(super) async fn show_bench(
         number: plan.number(),
         strike: format!("{base}/strike"),
         writes: desk.hand.role.writes(),
+        lets_pass: desk.hand.role.lets_pass(),
+        let_pass: format!("{base}/let-pass{}", asked.query()),
         two_hands,
         action: asked.href(desk, code),
         pencil: in_pencil,

@@ -61,6 +61,8 @@ const WATER: &[&str] = &[
     "droplet_um",
     "air",
     "air_drift_mm_per_s",
+    "wisp_mm",
+    "drop_mm",
 ];
 const STAND: &[&str] = &[
     "code",

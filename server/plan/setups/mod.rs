@@ -8,6 +8,7 @@ pub mod figures;
 pub mod giveaway;
 mod heads;
 mod ledgers;
+mod let_pass;
 mod list;
 pub mod pages;
 pub mod pencil;

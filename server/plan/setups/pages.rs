@@ -4,7 +4,9 @@ pub use super::words::{pass_name, sharp, shots_of};
 use super::{
     acts,
     bench::{Asked, show_bench},
-    list,
+    facts::Facts,
+    giveaway::{Lever, giveaways},
+    let_pass, list,
     pencil::Pencil,
     setup::{Pass, Setup},
     things,
@@ -37,6 +39,7 @@ pub fn routes() -> Routes {
         .route("/plans/{plan}/setups/{code}", get(bench).post(write_bench))
         .route("/plans/{plan}/setups/{code}/pencil", post(pencil))
         .route("/plans/{plan}/setups/{code}/passes", post(acts::add_pass))
+        .route("/plans/{plan}/setups/{code}/let-pass", post(let_pass::act))
         .route("/plans/{plan}/setups/{code}/things", post(things::act))
         .route("/plans/{plan}/setups/{code}/strike", post(acts::strike))
 }
@@ -121,6 +124,11 @@ async fn pencil(
     Form(form): Form<Vec<(String, String)>>,
 ) -> Result<Response, PageError> {
     find_setup(&desk.plan, &code)?;
+    let cure = form.iter().find(|(name, _)| name == "cure");
+    let form = match cure {
+        Some((_, cure)) => [form.clone(), cured(&desk, &code, &asked, &form, cure)].concat(),
+        None => form,
+    };
     let (pencil, typed) = Pencil::read(&desk.plan, &form);
     if !form.iter().any(|(name, _)| name == "ink") {
         return show_bench(&desk, &code, &asked, &typed, &pencil).await;
@@ -139,4 +147,21 @@ async fn pencil(
         .await;
     }
     Ok(Redirect::to(&asked.href(&written.desk, &code)).into_response())
+}
+
+/// The blanks that a cure pencils in: the findings are worked out again, on what is in pencil already, and the one pressed
+/// says which.
+fn cured(desk: &Desk, code: &str, asked: &Asked, form: &[(String, String)], cure: &str) -> Lever {
+    let (pencil, _) = Pencil::read(&desk.plan, form);
+    let plan = pencil.applied(&desk.plan);
+    let Some(setup) = plan.setup_by_code(code) else {
+        return Lever::new();
+    };
+    let facts = Facts::of(&plan, setup, find_pass(&plan, setup, asked.pass.as_deref()));
+    let pressed = cure.rsplit_once(':').and_then(|(rule, at)| {
+        let mut found = giveaways(&facts).into_iter();
+        let one = found.find(|g| g.rule == rule)?;
+        one.levers.into_iter().nth(at.parse().ok()?)
+    });
+    pressed.unwrap_or_default()
 }

@@ -228,6 +228,12 @@ record! {
         wave_depth_m: Option<f64> = number("m", 0.01, 11_000.0), "Water over the floor";
         /// What of a blur the slices leave for overlap.
         slice_overlap: Option<f64> = number("", 0.0, 0.9).start(0.2), "Slices overlap";
+        /// Width of the wisps seen in the haze.
+        wisp_mm: Option<f64> = number("mm", 0.1, 5000.0).usual(5.0, 500.0).start(30.0), "Wisps are wide";
+        /// Line or chain that hangs in the story; nothing where nothing hangs there.
+        story_line_m: Option<f64> = number("m", 0.01, 5000.0), "Hangs in the story from";
+        /// Drops, splashes or bubbles, as they are on the stage.
+        drop_mm: Option<f64> = number("mm", 0.01, 500.0), "Drops and bubbles";
         /// Notes that only grow.
         notes: Log = log(), "Notes";
     }

@@ -145,7 +145,13 @@ fn camera(plan: &Plan, facts: &Facts<'_>, typed: &Typed) -> Row {
         kind: "on the mark",
         href: String::new(),
         here: false,
-        cells: vec![None, None, blank("camera_height_mm"), None, blank("tilt_deg")],
+        cells: vec![
+            None,
+            None,
+            blank("camera_height_mm"),
+            None,
+            blank("tilt_deg"),
+        ],
     }
 }
 

@@ -60,6 +60,7 @@ fn blanks<'a>(facts: &Facts<'a>) -> Vec<BlankOf<'a>> {
                 "swing_last_mm",
                 "swing_count",
                 "still_for",
+                "story_line_m",
             ],
         ),
         of(piece, &["mass_g"]),
