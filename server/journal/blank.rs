@@ -48,6 +48,10 @@ pub const fn text(most: usize) -> Blank {
 pub const fn long_text(most: usize) -> Blank {
     of(Kind::LongText { most })
 }
+/// Strokes of a pen.
+pub const fn strokes(most: usize) -> Blank {
+    of(Kind::Strokes { most })
+}
 /// One of a list.
 pub const fn choice(list: &'static [(&'static str, &'static str)]) -> Blank {
     of(Kind::Choice(list))

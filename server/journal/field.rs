@@ -2,7 +2,7 @@
 
 pub use super::blank::{
     Blank, choice, clock, date, frames, log, long_text, members, number, order_key, rate,
-    reference, scale, text, whole,
+    reference, scale, strokes, text, whole,
 };
 pub use super::typed::{parse_number, parse_rate, plain, write_rate};
 use super::value::{Id, Members, Text, Value};
@@ -35,6 +35,8 @@ pub enum Kind {
     Text { most: usize },
     /// Text in several lines.
     LongText { most: usize },
+    /// Strokes of a pen, as an SVG path of moves, lines and whole numbers.
+    Strokes { most: usize },
     /// One of a list: code kept, word shown.
     Choice(&'static [(&'static str, &'static str)]),
     /// Another thing, by its entity type.
@@ -260,6 +262,23 @@ impl Field {
                         "wrong_type",
                         format!("{} is one line of plain text.", self.label),
                     ));
+                }
+                Ok(Value::Text(text.into()))
+            }
+            Kind::Strokes { most } => {
+                let text = text.trim();
+                if text.is_empty() {
+                    return self.absent();
+                }
+                if text.len() > most {
+                    let problem =
+                        format!("{} has no room for more strokes; rub some out.", self.label);
+                    return Err(self.refuse("out_of_range", problem));
+                }
+                let pen = |c: char| matches!(c, 'M' | 'L' | ' ') || c.is_ascii_digit();
+                if !text.starts_with('M') || !text.chars().all(pen) {
+                    let problem = format!("{} is a path of M, L and whole numbers.", self.label);
+                    return Err(self.refuse("wrong_type", problem));
                 }
                 Ok(Value::Text(text.into()))
             }

@@ -294,7 +294,7 @@ macro_rules! record {
                 word: $word,
                 fields: {
                     #[allow(unused_imports, reason = "a short record does not use every kind of blank")]
-                    use $crate::journal::field::{choice, clock, date, frames, log, long_text, members, number, order_key, rate, reference, scale, text, whole};
+                    use $crate::journal::field::{choice, clock, date, frames, log, long_text, members, number, order_key, rate, reference, scale, strokes, text, whole};
                     const FIELDS: &[$crate::journal::field::Field] = &[ $( $crate::journal::field::Field {
                         name: stringify!($field),
                         label: $label,

@@ -397,6 +397,7 @@ pub fn routes() -> crate::web::routes::Routes {
         .merge(two_hands::routes())
         .merge(cut::pages::routes())
         .merge(paper::routes())
+        .merge(cut::sketch::routes())
         .merge(pictures::routes())
         .merge(undo::routes())
         .route("/", get(book::show))

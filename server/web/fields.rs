@@ -242,7 +242,7 @@ fn input(plan: &Plan, field: &Field, value: &Value) -> Input {
             }
             Input::Choice(options)
         }
-        Kind::LongText { .. } => Input::Long,
+        Kind::LongText { .. } | Kind::Strokes { .. } => Input::Long,
         Kind::Text { .. } | Kind::Members | Kind::OrderKey | Kind::Log => Input::Text,
         Kind::Date => Input::Date,
         _ => Input::Number,

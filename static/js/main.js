@@ -7,6 +7,7 @@ import "./keys.js";
 import "./order.js";
 import "./pencil.js";
 import "./print.js";
+import "./sketch.js";
 import "./upload.js";
 
 document.documentElement.dataset.scripts = "on";

@@ -78,9 +78,11 @@ function morphAttributes(old, next) {
   }
 }
 
-/** What this person has folded out stays so, whatever the server has written. */
+/** What this person has folded out or switched on stays so, whatever the server has written. */
 function isOwn(element, name) {
-  return name === "open" && element.nodeName === "DETAILS";
+  if (name === "open") return element.nodeName === "DETAILS";
+  if (name === "aria-pressed") return "pencilSwitch" in element.dataset || element.dataset.draw === "on";
+  return name === "data-drawing";
 }
 
 function morphChildren(old, next) {

@@ -217,6 +217,10 @@ pub const ADDRESSES: &[Address] = &[
         gives: Gives::File(&["image/webp", "image/jpeg", "image/png"], "The picture."),
         ..page("/plans/{plan}/pictures/{picture}", "A picture of a board.")
     },
+    Address {
+        gives: Gives::File(&["image/svg+xml"], "The drawing."),
+        ..page("/plans/{plan}/boards/{shot}", "A board as it was drawn.")
+    },
     page("/plans/{plan}/setups", "The setups, a line each."),
     form("/plans/{plan}/setups", "Adds a setup."),
     page("/plans/{plan}/setups/{code}", "The bench of a setup."),

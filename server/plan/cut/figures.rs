@@ -3,7 +3,7 @@
 use super::shot::{Shot, Sighting};
 use crate::{
     journal::{record::Entry, value::Id},
-    plan::{Plan, findings::Finding, pictures, setups::setup::Setup},
+    plan::{Plan, findings::Finding, setups::setup::Setup},
     web::problem::encode,
 };
 use std::collections::{BTreeMap, HashMap};
@@ -131,7 +131,7 @@ fn drawn(
         reach_m: shot.reach_m.filter(|_| !in_air),
         travel: travel(shot),
         board: Board {
-            picture: pictures::href(&plan.id, &shot.board_picture),
+            picture: super::sketch::board_href(plan, shot),
             address: Some(address),
         },
     }

@@ -4,4 +4,5 @@ mod acts;
 mod figures;
 pub mod pages;
 pub mod shot;
+pub mod sketch;
 mod table;

@@ -121,7 +121,7 @@ record! {
         /// Its tilt, down is positive.
         plate_tilt_deg: Option<f64> = number("°", -90.0, 90.0), "Live action: tilt down";
         /// The board as it was drawn here: pen strokes in a field 1000 wide, as an SVG path of moves and lines.
-        board_sketch: Text = long_text(60_000), "Board, drawn";
+        board_sketch: Text = strokes(60_000), "Board, drawn";
     }
 }
 

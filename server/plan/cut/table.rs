@@ -10,7 +10,7 @@ use crate::{
         record::{AnyEntry, Entry},
         value::Id,
     },
-    plan::{Plan, pictures, setups::setup::ELEMENT},
+    plan::{Plan, setups::setup::ELEMENT},
     web::{
         fields::{self, Typed},
         parts::{Blank, Kind},
@@ -171,7 +171,7 @@ fn row(plan: &Plan, shot: &Entry<Shot>, typed: &Typed, writes: bool) -> Row {
         id: shot.id.to_string(),
         called: format!("{} {}", shot.code, shot.name),
         begins: String::new(),
-        board: pictures::href(&plan.id, &shot.board_picture),
+        board: super::sketch::board_href(plan, shot),
         ask_setup: (writes && made_in.is_empty()).then(|| ask_setup(plan, shot, typed)),
         code,
         name,

@@ -17,11 +17,11 @@ use super::{
 use crate::{
     error::PageError,
     journal::{record::Entry, value::Id},
-    plan::two_hands,
+    plan::{pictures, two_hands},
     web::{
-        fields::Typed,
+        fields::{self, Typed},
         page::{Desk, page},
-        parts::{Caution, Tell, TwoHands},
+        parts::{Blank, Caution, Tell, TwoHands},
         problem::encode,
         sheet::Sheet,
         svg::svg,
@@ -70,6 +70,27 @@ struct InPencil {
     rub_out: String,
 }
 
+/// The board of the chosen pass's shot, beside the lens view.
+struct BoardPart {
+    called: String,
+    picture: Option<String>,
+    field: Blank,
+    strokes: String,
+    /// Where a picture is pinned up.
+    cut: String,
+}
+
+fn board(desk: &Desk, facts: &Facts<'_>, typed: &Typed) -> Option<BoardPart> {
+    let shot = facts.shot?;
+    Some(BoardPart {
+        called: format!("{} {}", shot.code, shot.name).trim().to_owned(),
+        picture: pictures::href(&desk.plan.id, &shot.board_picture),
+        field: fields::blank(&desk.plan, shot, "board_sketch", typed),
+        strokes: shot.board_sketch.to_string(),
+        cut: desk.href(&format!("/cut?open={}", shot.id)),
+    })
+}
+
 #[derive(askama::Template)]
 #[template(path = "setups/bench.html")]
 struct BenchPage {
@@ -85,6 +106,7 @@ struct BenchPage {
     right: Vec<Ledger>,
     further: Vec<Ledger>,
     things: Things,
+    board: Option<BoardPart>,
     cautions: Vec<Caution>,
     paper: String,
     pass_form: String,
@@ -148,6 +170,7 @@ pub(super) async fn show_bench(
         right,
         further,
         things: things::things(desk, &facts, asked, code, &typed),
+        board: board(desk, &facts, &typed),
         cautions: cautions::of_setup(&facts),
         paper: desk.href(&format!("/paper/setups/{}", encode(code))),
         pass_form: format!("{base}/passes"),
