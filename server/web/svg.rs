@@ -98,7 +98,10 @@ fn used_hatches(shape: &Shape, into: &mut BTreeSet<Hatch>) {
         Shape::Hatched(_, _, hatch) => {
             into.insert(*hatch);
         }
-        Shape::Group(_, _, inner) | Shape::Thing(_, _, inner) | Shape::Link(_, _, inner) => {
+        Shape::Group(_, _, inner)
+        | Shape::View(_, inner)
+        | Shape::Thing(_, _, inner)
+        | Shape::Link(_, _, inner) => {
             for shape in inner {
                 used_hatches(shape, into);
             }
@@ -236,6 +239,21 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
             if local {
                 *out += "</a>";
             }
+            Ok(())
+        }
+        Shape::View(view, inner) => {
+            let _ = write!(
+                out,
+                "<g data-view=\"{}\" data-mm=\"{:.4}\" data-x=\"{}\" data-y=\"{}\">",
+                view.name,
+                view.mm_per_unit,
+                number(view.origin.x),
+                number(view.origin.y)
+            );
+            for shape in inner {
+                write_shape(out, shape, prefix);
+            }
+            *out += "</g>";
             Ok(())
         }
         Shape::Thing(id, name, inner) => {

@@ -2,7 +2,9 @@
 import "./acts.js";
 import "./address.js";
 import "./blanks.js";
+import "./carry.js";
 import "./cut.js";
+import "./drag.js";
 import "./keys.js";
 import "./order.js";
 import "./pencil.js";

@@ -39,8 +39,9 @@ document.addEventListener("submit", (event) => {
   if (isOn() && event.target.closest("form[data-live]") && !event.submitter?.name) event.preventDefault();
 });
 
-/** Tries values on top of what is tried already and puts the sheet in place; an answer that was overtaken is dropped. */
-export async function tryOut(pairs) {
+/** Tries values on top of what is tried already and puts the sheet in place; an answer that was overtaken is dropped. While a
+ * thing is held only what moves is asked for. */
+export async function tryOut(pairs, held = false) {
   const form = document.getElementById("pencil");
   if (!form) return false;
   const own = (newest += 1);
@@ -49,6 +50,7 @@ export async function tryOut(pairs) {
     body.delete(CARRIED + name);
     body.append(name, value);
   }
+  if (held) body.append("held", document.getElementById("drawing-wide")?.checkVisibility() ? "wide" : "narrow");
   const answer = await fetch(form.action, { method: "POST", body, headers: PART }).catch(() => null);
   if (own !== newest) return false;
   if (!answer || !(answer.ok || answer.status === 422)) return false;

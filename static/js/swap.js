@@ -33,6 +33,8 @@ function isBusy(element) {
 }
 
 function morph(old, next) {
+  // What a script of this page says there is not the server's to change.
+  if (old.dataset && "own" in old.dataset) return;
   if (old.nodeType !== next.nodeType || old.nodeName !== next.nodeName || (old.id ?? "") !== (next.id ?? "")) {
     old.replaceWith(next);
     return;
@@ -82,7 +84,7 @@ function morphAttributes(old, next) {
 function isOwn(element, name) {
   if (name === "open") return element.nodeName === "DETAILS";
   if (name === "aria-pressed") return "pencilSwitch" in element.dataset || element.dataset.draw === "on";
-  return name === "data-drawing";
+  return name === "data-drawing" || name === "data-dragging" || name === "data-chosen";
 }
 
 function morphChildren(old, next) {

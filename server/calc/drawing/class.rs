@@ -94,6 +94,8 @@ classes! {
     Level "d-level" "a limit across a chart, dashed 4 3, lead 1.2"
     Mark "d-mark" "where the numbers typed stand, filled entry"
 
+    Hit "d-hit" "where a thing can be taken hold of; not seen"
+
     Item "d-item" "group of shapes that belong together; no look of its own"
 
     // The run.

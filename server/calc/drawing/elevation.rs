@@ -4,7 +4,7 @@ use super::Class;
 use super::figure;
 use super::geometry::{clip_line, clip_polygon, hull};
 use super::glyph;
-use super::plan::{Stage, around};
+use super::plan::{Stage, around, around_all, held};
 use super::room::Room;
 use super::scene::{Kind, ModelPath, Thing};
 use super::shape::{Anchor, Point, Rect, Shape, Step, at, strokes};
@@ -57,7 +57,20 @@ pub(crate) fn draw(stage: &Stage, room: &mut Room) -> Vec<Shape> {
         shapes.extend(throw(stage, thing));
     }
     for thing in &stage.scene.things {
-        shapes.extend(side(stage, thing, room));
+        let xs = thing.footprint().map(|corner| corner.x_mm);
+        let corner =
+            |x_mm: f64, up: f64| fit.upright(x_mm, thing.place.z_mm + up * thing.size.height_mm);
+        let (low, high) = (
+            xs.iter().copied().fold(f64::MAX, f64::min),
+            xs.iter().copied().fold(f64::MIN, f64::max),
+        );
+        let area = around_all([
+            corner(low, 0.0),
+            corner(high, 0.0),
+            corner(low, 1.0),
+            corner(high, 1.0),
+        ]);
+        shapes.push(held(thing, side(stage, thing, room), area));
     }
     shapes.extend(frame(stage, room));
     if let Some(path) = &stage.scene.path {

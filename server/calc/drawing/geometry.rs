@@ -124,9 +124,10 @@ pub(crate) fn numbers(shape: &Shape) -> Vec<f64> {
         }
         Shape::Path(_, steps) => steps.iter().flat_map(step_numbers).collect(),
         Shape::Text(text) => of_points(&[text.at]),
-        Shape::Link(_, _, inner) | Shape::Thing(_, _, inner) | Shape::Group(_, _, inner) => {
-            inner.iter().flat_map(Shape::numbers).collect()
-        }
+        Shape::Link(_, _, inner)
+        | Shape::View(_, inner)
+        | Shape::Thing(_, _, inner)
+        | Shape::Group(_, _, inner) => inner.iter().flat_map(Shape::numbers).collect(),
         Shape::Ring(ring) => of_points(&[ring.centre, ring.dot]),
         Shape::Dimension(dimension) => of_points(&[dimension.from, dimension.to]),
     }

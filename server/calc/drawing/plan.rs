@@ -69,6 +69,51 @@ impl Stage<'_> {
     }
 }
 
+/// Nothing is too small for a finger in a glove.
+const LEAST_HOLD: f64 = 9.0;
+
+/// A thing's shapes as one that a person may take hold of, anywhere in its area.
+pub(crate) fn held(thing: &Thing, mut shapes: Vec<Shape>, area: Rect) -> Shape {
+    if thing.id.is_empty() {
+        return Shape::Group(Class::Item, None, shapes);
+    }
+    let least = Rect::about(
+        at(area.x + area.width / 2.0, area.y + area.height / 2.0),
+        LEAST_HOLD,
+    );
+    let hit = Rect::of(
+        at(area.x.min(least.x), area.y.min(least.y)),
+        at(
+            area.right().max(least.right()),
+            area.bottom().max(least.bottom()),
+        ),
+    );
+    shapes.push(Shape::Rect(Class::Hit, hit));
+    Shape::Thing(thing.id.clone(), thing.name.clone(), shapes)
+}
+
+impl Stage<'_> {
+    /// What a thing covers in plan.
+    fn plan_area(&self, thing: &Thing) -> Rect {
+        around_all(
+            thing
+                .footprint()
+                .map(|corner| self.fit.plan(corner.x_mm, corner.y_mm)),
+        )
+    }
+}
+
+/// The upright rectangle round some points.
+pub(crate) fn around_all(points: [Point; 4]) -> Rect {
+    let [first, rest @ ..] = points;
+    let (mut low, mut high) = (first, first);
+    for point in rest {
+        low = at(low.x.min(point.x), low.y.min(point.y));
+        high = at(high.x.max(point.x), high.y.max(point.y));
+    }
+    Rect::of(low, high)
+}
+
 /// Draws the plan and notes in the room what it covers.
 pub(crate) fn draw(stage: &Stage, room: &mut Room) -> Vec<Shape> {
     let mut shapes = vec![glyph::squares(
@@ -88,7 +133,11 @@ pub(crate) fn draw(stage: &Stage, room: &mut Room) -> Vec<Shape> {
         .iter()
         .filter(|thing| !glyph::is_head(thing))
     {
-        shapes.extend(outline(stage, thing, room));
+        shapes.push(held(
+            thing,
+            outline(stage, thing, room),
+            stage.plan_area(thing),
+        ));
     }
     shapes.extend(frame(stage, room));
     if let Some(path) = &stage.scene.path {
@@ -103,7 +152,11 @@ pub(crate) fn draw(stage: &Stage, room: &mut Room) -> Vec<Shape> {
         .iter()
         .filter(|thing| glyph::is_head(thing))
     {
-        shapes.extend(symbol(stage, thing, room));
+        shapes.push(held(
+            thing,
+            symbol(stage, thing, room),
+            stage.plan_area(thing),
+        ));
     }
     if stage.form.full() {
         shapes.extend(words(stage, room));

@@ -12,7 +12,7 @@ use super::plan::{self, Stage};
 use super::ring;
 use super::room::Room;
 use super::scene::Scene;
-use super::shape::{Anchor, Dimension, Drawing, Rect, Shape, Value, at, strokes, text};
+use super::shape::{self, Anchor, Dimension, Drawing, Rect, Shape, Value, at, strokes, text};
 use super::view::View;
 use super::{Class, glyph};
 
@@ -42,7 +42,7 @@ pub fn plan_and_elevation(scene: &Scene, form: Form) -> Drawing {
     };
     let mut above = Room::new(edge(fit.plan));
     let mut beside = Room::new(edge(fit.elevation));
-    let (mut plan, mut elevation) = (
+    let (plan, elevation) = (
         plan::draw(&stage, &mut above),
         elevation::draw(&stage, &mut beside),
     );
@@ -61,8 +61,16 @@ pub fn plan_and_elevation(scene: &Scene, form: Form) -> Drawing {
             ELEVATION,
         ),
     ];
-    shapes.append(&mut plan);
-    shapes.append(&mut elevation);
+    let seen = |name, origin| shape::View {
+        name,
+        mm_per_unit: 1.0 / fit.scale,
+        origin,
+    };
+    shapes.push(Shape::View(seen("plan", fit.plan(0.0, 0.0)), plan));
+    shapes.push(Shape::View(
+        seen("elevation", fit.upright(0.0, 0.0)),
+        elevation,
+    ));
     shapes.push(drops(&stage));
     let upright = upright_dimensions(&stage);
     for dimension in &upright {

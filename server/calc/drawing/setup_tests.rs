@@ -9,8 +9,8 @@ use super::*;
 
 fn lines(drawing: &Drawing, class: Class) -> Vec<(Point, Point)> {
     drawing
-        .shapes
-        .iter()
+        .flat()
+        .into_iter()
         .filter_map(|shape| match shape {
             Shape::Line(of, from, to) if *of == class => Some((*from, *to)),
             _ => None,
@@ -20,8 +20,8 @@ fn lines(drawing: &Drawing, class: Class) -> Vec<(Point, Point)> {
 
 fn dimension<'a>(drawing: &'a Drawing, value: &str) -> &'a Dimension {
     drawing
-        .shapes
-        .iter()
+        .flat()
+        .into_iter()
         .find_map(|shape| match shape {
             Shape::Dimension(dimension) if dimension.value.contains(value) => Some(dimension),
             _ => None,
@@ -31,8 +31,8 @@ fn dimension<'a>(drawing: &'a Drawing, value: &str) -> &'a Dimension {
 
 fn rings(drawing: &Drawing) -> Vec<&super::super::shape::Ring> {
     drawing
-        .shapes
-        .iter()
+        .flat()
+        .into_iter()
         .filter_map(|shape| match shape {
             Shape::Ring(ring) => Some(ring),
             _ => None,
@@ -101,8 +101,8 @@ fn dimensions_measure_from_the_mark() {
 fn frame_edges_start_at_the_pupil() {
     let drawing = plan_and_elevation(&easy(), Form::Wide);
     let edges: Vec<_> = drawing
-        .shapes
-        .iter()
+        .flat()
+        .into_iter()
         .filter_map(|shape| match shape {
             Shape::Path(Class::FrameEdge, steps) => Some(steps),
             _ => None,
@@ -134,7 +134,7 @@ fn a_far_limit_at_infinity_runs_off_the_drawing() {
     let sharp = dimension(&drawing, "sharp to infinity");
     assert!(sharp.open && (sharp.to.x - 632.0).abs() < 1e-9);
     assert!(drawing.label.contains("sharp from 860 to infinity"));
-    let zone = drawing.shapes.iter().find_map(|shape| match shape {
+    let zone = drawing.flat().into_iter().find_map(|shape| match shape {
         Shape::Polygon(Class::Sharp, points) => Some(points),
         _ => None,
     });
@@ -161,20 +161,20 @@ fn camera_and_table_alone_make_a_drawing() {
         assert!(lines(&drawing, Class::Limit).is_empty());
         assert!(
             drawing
-                .shapes
-                .iter()
+                .flat()
+                .into_iter()
                 .any(|shape| matches!(shape, Shape::Rect(Class::Table, _)))
         );
         assert!(
             drawing
-                .shapes
-                .iter()
+                .flat()
+                .into_iter()
                 .any(|shape| matches!(shape, Shape::Path(Class::Grid, _)))
         );
         assert!(
             drawing
-                .shapes
-                .iter()
+                .flat()
+                .into_iter()
                 .any(|shape| matches!(shape, Shape::Path(Class::ScaleBar, _)))
         );
     }

@@ -241,10 +241,23 @@ pub enum Shape {
     Picture(Class, Rect, String),
     /// Shapes that lead somewhere: address and what it is called.
     Link(String, String, Vec<Shape>),
+    /// A view to scale, and where on the drawing the stage's own zero stands.
+    View(View, Vec<Shape>),
     /// One thing a person may take hold of: its id, what it is called, and its shapes.
     Thing(String, String, Vec<Shape>),
     /// Shapes that belong together; the second class, if any, adds to the first.
     Group(Class, Option<Class>, Vec<Shape>),
+}
+
+/// What a page needs to turn a place on the drawing into one on the stage.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct View {
+    /// `plan` or `elevation`.
+    pub name: &'static str,
+    /// Stage millimetres to a drawing unit.
+    pub mm_per_unit: f64,
+    /// Where the mark (in elevation: the table top below it) stands.
+    pub origin: Point,
 }
 
 impl Shape {
@@ -314,4 +327,25 @@ pub(crate) fn text_over(
         halo: true,
         upward: false,
     })
+}
+
+impl Drawing {
+    /// Every shape, those inside views, things and links as well, each before what it holds.
+    pub fn flat(&self) -> Vec<&Shape> {
+        fn into<'s>(shapes: &'s [Shape], all: &mut Vec<&'s Shape>) {
+            for shape in shapes {
+                all.push(shape);
+                match shape {
+                    Shape::View(_, inner)
+                    | Shape::Thing(_, _, inner)
+                    | Shape::Link(_, _, inner)
+                    | Shape::Group(_, _, inner) => into(inner, all),
+                    _ => {}
+                }
+            }
+        }
+        let mut all = Vec::new();
+        into(&self.shapes, &mut all);
+        all
+    }
 }

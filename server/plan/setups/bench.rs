@@ -29,7 +29,10 @@ use crate::{
 };
 use axum::response::Response;
 use std::sync::Arc;
-use stillair_calc::drawing::setup::{Form as DrawingForm, plan_and_elevation};
+use stillair_calc::drawing::{
+    scene::Scene,
+    setup::{Form as DrawingForm, plan_and_elevation},
+};
 
 /// Query of the bench.
 #[derive(Clone, Debug, Default, serde::Deserialize)]
@@ -151,8 +154,7 @@ pub(super) async fn show_bench(
     let facts = Facts::of(plan, setup, pass);
     let worked = figures_of(&facts);
     let tells: Vec<Tell> = giveaways(&facts).into_iter().map(|g| g.tell).collect();
-    let rings = tells.iter().filter_map(|t| t.ring.parse().ok()).collect();
-    let scene = scene(&facts, rings);
+    let scene = scene(&facts, rings(&tells));
     let (left, right, further) = ledgers(&facts, &worked, &typed);
     let base = desk.href(&format!("/setups/{}", encode(code)));
     let mut sheet = bench_sheet(desk, setup, &shots_of(plan, setup));
@@ -191,6 +193,72 @@ pub(super) async fn show_bench(
         pencil: in_pencil,
     };
     page(&page_of, !typed.is_empty())
+}
+
+/// What moves while a thing is held.
+#[derive(askama::Template)]
+#[template(path = "setups/held.html")]
+struct HeldPage {
+    big: Vec<Big>,
+    drawings: Vec<(&'static str, String)>,
+    tells: Vec<Tell>,
+    writes: bool,
+    lets_pass: bool,
+    let_pass: String,
+    ledgers: Vec<Ledger>,
+}
+
+/// The parts of the page that move while a thing is held, and nothing else: a hand is waiting for them. The drawing is
+/// the one in sight, by its form.
+///
+/// # Errors
+/// No such setup.
+pub(super) fn show_held(
+    desk: &Desk,
+    code: &str,
+    asked: &Asked,
+    pencil: &Pencil,
+    narrow: bool,
+) -> Result<Response, PageError> {
+    let plan = pencil.applied(&desk.plan);
+    let setup = find_setup(&plan, code)?;
+    let facts = Facts::of(&plan, setup, find_pass(&plan, setup, asked.pass.as_deref()));
+    let worked = figures_of(&facts);
+    let tells: Vec<Tell> = giveaways(&facts).into_iter().map(|g| g.tell).collect();
+    let scene = scene(&facts, rings(&tells));
+    let base = desk.href(&format!("/setups/{}", encode(code)));
+    let (left, right, further) = ledgers(&facts, &worked, &Typed::none());
+    let held = HeldPage {
+        big: big(&facts, &worked),
+        drawings: drawings(
+            &scene,
+            if narrow {
+                DrawingForm::Narrow
+            } else {
+                DrawingForm::Wide
+            },
+        ),
+        tells,
+        writes: desk.hand.role.writes(),
+        lets_pass: desk.hand.role.lets_pass(),
+        let_pass: format!("{base}/let-pass{}", asked.query()),
+        ledgers: left.into_iter().chain(right).chain(further).collect(),
+    };
+    page(&held, false)
+}
+
+/// The drawings of one form, each with the id of the element it stands in.
+fn drawings(scene: &Scene, form: DrawingForm) -> Vec<(&'static str, String)> {
+    let plan = plan_and_elevation(scene, form);
+    match form {
+        DrawingForm::Narrow => vec![("drawing-narrow", svg(&plan, "narrow"))],
+        _ => vec![("drawing-wide", svg(&plan, "wide"))],
+    }
+}
+
+/// Rings of the findings, worst first: a small drawing keeps those.
+fn rings(tells: &[Tell]) -> Vec<u32> {
+    tells.iter().filter_map(|t| t.ring.parse().ok()).collect()
 }
 
 /// What the pencil tries, and what that moves.

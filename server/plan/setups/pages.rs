@@ -3,7 +3,7 @@
 pub use super::words::{pass_name, sharp, shots_of};
 use super::{
     acts,
-    bench::{Asked, show_bench},
+    bench::{Asked, show_bench, show_held},
     facts::Facts,
     giveaway::{Lever, giveaways},
     let_pass, list,
@@ -130,6 +130,10 @@ async fn pencil(
         None => form,
     };
     let (pencil, typed) = Pencil::read(&desk.plan, &form);
+    let held = form.iter().find(|(name, _)| name == "held");
+    if let (Some((_, drawing)), true) = (held, typed.is_empty()) {
+        return show_held(&desk, &code, &asked, &pencil, drawing == "narrow");
+    }
     if !form.iter().any(|(name, _)| name == "ink") {
         return show_bench(&desk, &code, &asked, &typed, &pencil).await;
     }
