@@ -9,6 +9,7 @@ use crate::{
         figures::{Figures, figures},
         giveaway::giveaways,
         pages::{pass_name, shots_of},
+        run,
         scene::scene,
         setup::Setup,
     },
@@ -19,7 +20,10 @@ use crate::{
         svg::svg,
     },
 };
-use stillair_calc::drawing::setup::{Form, plan_and_elevation};
+use stillair_calc::drawing::{
+    run::run as draw_run,
+    setup::{Form, plan_and_elevation},
+};
 
 /// A figure with its name.
 pub struct Number {
@@ -49,6 +53,7 @@ pub struct SetupSheet {
     serves: String,
     big: Vec<Number>,
     drawing: String,
+    run: String,
     numbers: Vec<Number>,
     passes: Vec<PassLine>,
     tells: Vec<Tell>,
@@ -92,6 +97,9 @@ pub fn sheet(desk: &Desk, setup: &Entry<Setup>, size: Size) -> SetupSheet {
             &plan_and_elevation(&scene(&facts, rings), Form::Paper),
             "wall",
         ),
+        run: run::run(&facts).map_or_else(String::new, |run| {
+            svg(&draw_run(&run, Form::Wide), "wall-run")
+        }),
         numbers: numbers(&facts, &worked),
         passes: passes
             .into_iter()
@@ -138,7 +146,11 @@ fn big(facts: &Facts<'_>, worked: &Figures) -> Vec<Number> {
     } else {
         format!("{} to {}", near.value, far.value)
     };
-    vec![
+    let driven = ["dial", "start-mark"]
+        .into_iter()
+        .filter(|id| worked.get(id).is_some_and(|f| !f.value.is_empty()))
+        .map(|id| of(worked, id, if id == "dial" { "dial" } else { "start mark" }));
+    let mut all = vec![
         of(worked, "rig-speed", "rig speed"),
         typed("camera", "shoot_fps", "fps", ""),
         typed("stop", "f_number", "", "f/"),
@@ -148,7 +160,9 @@ fn big(facts: &Facts<'_>, worked: &Figures) -> Vec<Number> {
             value: sharp,
             unit: "mm".into(),
         },
-    ]
+    ];
+    all.splice(1..1, driven);
+    all
 }
 
 fn numbers(facts: &Facts<'_>, worked: &Figures) -> Vec<Number> {

@@ -9,6 +9,7 @@ use super::{
     ledgers::{Ledger, ledgers},
     pages::{find_pass, find_setup},
     pencil::{self, Moved, Pencil, Tried},
+    run,
     scene::scene,
     setup::{ELEMENT, Pass, Setup},
     things::{self, Things},
@@ -30,6 +31,7 @@ use crate::{
 use axum::response::Response;
 use std::sync::Arc;
 use stillair_calc::drawing::{
+    run::run as draw_run,
     scene::Scene,
     setup::{Form as DrawingForm, plan_and_elevation},
 };
@@ -73,6 +75,23 @@ struct InPencil {
     rub_out: String,
 }
 
+/// The run of the chosen pass.
+struct RunPart {
+    wide: String,
+    narrow: String,
+    /// What a hand's spread comes to on the screen: the sum, and words after it.
+    hand: Option<(String, String)>,
+}
+
+fn run_part(facts: &Facts<'_>) -> Option<RunPart> {
+    let run = run::run(facts)?;
+    Some(RunPart {
+        wide: svg(&draw_run(&run, DrawingForm::Wide), "run-wide"),
+        narrow: svg(&draw_run(&run, DrawingForm::Narrow), "run-narrow"),
+        hand: run::hand_on_screen(facts),
+    })
+}
+
 /// The board of the chosen pass's shot, beside the lens view.
 struct BoardPart {
     called: String,
@@ -110,6 +129,7 @@ struct BenchPage {
     further: Vec<Ledger>,
     things: Things,
     board: Option<BoardPart>,
+    run: Option<RunPart>,
     cautions: Vec<Caution>,
     paper: String,
     pass_form: String,
@@ -173,6 +193,7 @@ pub(super) async fn show_bench(
         further,
         things: things::things(desk, &facts, asked, code, &typed),
         board: board(desk, &facts, &typed),
+        run: run_part(&facts),
         cautions: cautions::of_setup(&facts),
         paper: desk.href(&format!("/paper/setups/{}", encode(code))),
         pass_form: format!("{base}/passes"),

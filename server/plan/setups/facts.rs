@@ -235,10 +235,13 @@ impl<'a> Facts<'a> {
             })
     }
 
-    /// What hangs or travels: the first model on the table, else the first piece that takes the path.
+    /// What hangs or travels: the first model on the table, else the first piece that takes the path, else the first piece
+    /// that stands on nothing.
     pub fn hung(&self) -> Option<&Standing<'a>> {
-        let model = self.things.iter().find(|t| t.is("model"));
-        model.or_else(|| self.things.iter().find(|t| &*t.entry.motion == "path"))
+        let find = |is: &dyn Fn(&Standing<'a>) -> bool| self.things.iter().find(|t| is(t));
+        find(&|t| t.is("model"))
+            .or_else(|| find(&|t| &*t.entry.motion == "path"))
+            .or_else(|| find(&|t| t.is("piece") && t.place().z_mm > 0.0))
     }
 
     /// Things of a kind.

@@ -127,7 +127,7 @@ pub fn big(facts: &Facts<'_>, worked: &Figures) -> Vec<Big> {
         (near, far) if far == "to infinity" => format!("{near} to ∞"),
         (near, far) => format!("{near} to {far}"),
     };
-    vec![
+    let mut all = vec![
         Big {
             name: "camera",
             value: plain("shoot_fps"),
@@ -168,5 +168,17 @@ pub fn big(facts: &Facts<'_>, worked: &Figures) -> Vec<Big> {
             value: value("haze"),
             unit: "per m",
         },
-    ]
+    ];
+    // What the rig is asked aloud stands here only where something is driven.
+    let driven = [("dial", "dial", ""), ("start mark", "start-mark", "mm")];
+    let known = driven.into_iter().filter_map(|(name, id, unit)| {
+        let value = worked
+            .get(id)
+            .filter(|f| !f.value.is_empty())?
+            .value
+            .clone();
+        Some(Big { name, value, unit })
+    });
+    all.splice(5..5, known);
+    all
 }

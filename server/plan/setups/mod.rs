@@ -13,6 +13,7 @@ mod list;
 pub mod pages;
 pub mod pencil;
 pub mod placement;
+pub mod run;
 pub mod scene;
 pub mod setup;
 pub mod standing;

@@ -2,7 +2,7 @@
 
 use super::{
     facts::Facts,
-    figures::{hanging, lens, time, water},
+    figures::{drive, hanging, lens, time, water},
     standing::Standing,
 };
 use stillair_calc::drawing::scene::{
@@ -112,18 +112,12 @@ fn path(facts: &Facts<'_>) -> Option<ModelPath> {
 /// The rail over the path, when something hangs from one.
 fn rail(facts: &Facts<'_>) -> Option<Rail> {
     let height_mm = facts.setup.rail_height_mm?;
-    let ramp_mm = ramp_mm(facts).unwrap_or(0.0);
+    let ramp_mm = drive::run_up_mm(facts).unwrap_or(0.0);
     Some(Rail {
         height_mm,
         run_up_mm: ramp_mm,
         run_out_mm: ramp_mm,
     })
-}
-
-/// Rail that the ramp takes: half the speed over its time, as whole swings of what hangs.
-fn ramp_mm(facts: &Facts<'_>) -> Option<f64> {
-    let ramp_s = hanging::period_s(facts).ok()? * facts.find("ramp_swings")?;
-    Some(time::model_speed_mps(facts).ok()? * 1000.0 * ramp_s / 2.0)
 }
 
 /// What the lens view needs, when lens, mode and stop are known.

@@ -56,6 +56,17 @@ pub fn transmittance(facts: &Facts<'_>, way_mm: f64) -> Result<f64, Gap> {
     Ok((-water::extinction_per_m(facts)? * way_mm / 1000.0).exp())
 }
 
+/// How far what is looked at lies from the pupil: what hangs or travels, else the focus.
+///
+/// # Errors
+/// What is not written.
+pub fn subject_depth_mm(facts: &Facts<'_>) -> Result<f64, Gap> {
+    match facts.hung() {
+        Some(hung) => depth_mm(facts, hung.place()),
+        None => Ok(lens::optics(facts)?.focus_from_pupil_mm),
+    }
+}
+
 /// What hangs or travels, or the gap that its absence makes.
 ///
 /// # Errors

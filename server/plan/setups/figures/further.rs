@@ -1,6 +1,8 @@
 //! Ledgers that a setup opens only when it needs them: each says when, which blanks it has, and what comes out.
 
-use super::hanging;
+use super::{
+    coverage, drive, flicker, forced, hanging, live_action, practicals, projection, shadow, slices,
+};
 use crate::{journal::record::AnyEntry, plan::setups::facts::Facts, web::parts::Figure};
 
 /// A blank, by its record and field.
@@ -25,7 +27,18 @@ pub struct Further {
 }
 
 /// All of them, in the order of the sheet.
-pub const ALL: &[Further] = &[hanging::LEDGER];
+pub const ALL: &[Further] = &[
+    hanging::LEDGER,
+    drive::LEDGER,
+    shadow::LEDGER,
+    coverage::LEDGER,
+    projection::LEDGER,
+    practicals::LEDGER,
+    flicker::LEDGER,
+    live_action::LEDGER,
+    slices::LEDGER,
+    forced::LEDGER,
+];
 
 /// Blanks of the setup itself.
 pub fn of_setup<'a>(facts: &Facts<'a>, names: &[&'static str]) -> Vec<BlankOf<'a>> {

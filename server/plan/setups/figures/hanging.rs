@@ -232,6 +232,9 @@ fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
     let ring = &*ring;
     vec![
         figure(facts, "line-lean", "", "Lines lean", "°", |f| {
+            if f.get("line_count")? < 2.0 {
+                return Ok(Told::new("0", "", "One line hangs upright.", ""));
+            }
             let (drop, below) = (f.get("line_drop_mm")?, f.get("line_spread_mm")?);
             let above = f.find("line_top_spread_mm").unwrap_or(below);
             let lean = lean_deg(f)?;

@@ -3,10 +3,19 @@
 //! One ledger a file. Formulas are in `stillair_calc`; here a pass's facts are put into them and the sum is written out.
 
 pub mod common;
+pub mod coverage;
+pub mod drive;
+pub mod flicker;
+pub mod forced;
 pub mod further;
 pub mod hanging;
 pub mod lens;
 pub mod light;
+pub mod live_action;
+pub mod practicals;
+pub mod projection;
+pub mod shadow;
+pub mod slices;
 pub mod time;
 pub mod water;
 

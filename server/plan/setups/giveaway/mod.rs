@@ -3,13 +3,15 @@
 //! blank that is its lever; what a named person let pass stands at the end until its values change.
 
 mod air;
+mod light;
 mod motion;
 mod rig;
 mod sharp;
+mod stand;
 
 use super::{
     facts::{Facts, Gap},
-    figures::light,
+    figures,
 };
 use crate::{
     journal::record::Entry,
@@ -194,6 +196,13 @@ const RULES: &[Rule] = &[
     rig::line,
     rig::swing,
     rig::settle,
+    light::shadow_edge,
+    light::pixel,
+    light::swing,
+    light::emitter,
+    stand::arc,
+    stand::backing,
+    stand::other_scale,
 ];
 
 /// Everything found in a pass, worst first; what was let pass stands at the end.
@@ -226,7 +235,7 @@ fn graded(value: f64, watch: f64, shows: f64) -> Option<Severity> {
 
 /// Heat by the lamps; not a giveaway, but it is said where the light is.
 pub fn is_hot(facts: &Facts<'_>) -> bool {
-    light::before_haze_lx(facts)
-        .or_else(|_| light::key_lx(facts))
-        .is_ok_and(|lx| lx > light::HOT_LUX)
+    figures::light::before_haze_lx(facts)
+        .or_else(|_| figures::light::key_lx(facts))
+        .is_ok_and(|lx| lx > figures::light::HOT_LUX)
 }
