@@ -21,10 +21,26 @@ pub fn svg(drawing: &Drawing, id_prefix: &str) -> String {
     for shape in &drawing.shapes {
         used_hatches(shape, &mut hatches);
     }
-    if !hatches.is_empty() {
+    let soft: BTreeSet<u16> = drawing
+        .flat()
+        .into_iter()
+        .filter_map(|shape| match shape {
+            Shape::Soft(sixteenths, _) => Some(*sixteenths),
+            _ => None,
+        })
+        .collect();
+    if !hatches.is_empty() || !soft.is_empty() {
         out += "<defs>";
         for hatch in &hatches {
             pattern(&mut out, *hatch, &prefix);
+        }
+        for sixteenths in soft {
+            // The region is wide enough for the blur of a shape that is itself thin.
+            let _ = write!(
+                out,
+                "<filter id=\"{prefix}-soft{sixteenths}\" x=\"-30%\" y=\"-30%\" width=\"160%\" height=\"160%\"><feGaussianBlur stdDeviation=\"{}\"/></filter>",
+                f64::from(sixteenths) / 16.0
+            );
         }
         out += "</defs>";
     }
@@ -100,6 +116,7 @@ fn used_hatches(shape: &Shape, into: &mut BTreeSet<Hatch>) {
         }
         Shape::Group(_, _, inner)
         | Shape::View(_, inner)
+        | Shape::Soft(_, inner)
         | Shape::Thing(_, _, inner)
         | Shape::Link(_, _, inner) => {
             for shape in inner {
@@ -239,6 +256,14 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
             if local {
                 *out += "</a>";
             }
+            Ok(())
+        }
+        Shape::Soft(sixteenths, inner) => {
+            let _ = write!(out, "<g filter=\"url(#{prefix}-soft{sixteenths})\">");
+            for shape in inner {
+                write_shape(out, shape, prefix);
+            }
+            *out += "</g>";
             Ok(())
         }
         Shape::View(view, inner) => {

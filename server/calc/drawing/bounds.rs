@@ -1,7 +1,8 @@
 //! Keeps every number of a scene within what can be drawn, so that no typed figure breaks a drawing.
 
 use super::scene::{
-    Camera, Frame, Limits, ModelPath, Place, Rail, Scene, Size, Table, Tent, Thing, Throw,
+    Camera, Frame, Lens, Limits, Line, ModelPath, Place, Rail, Scene, Size, Table, Tent, Thing,
+    Throw, Turn,
 };
 
 /// Lengths beyond this, in millimetres, are drawn as this: a kilometre is no miniature stage.
@@ -53,18 +54,8 @@ impl Scene {
     /// The same scene with every number within what can be drawn, so that no typed figure breaks a drawing.
     #[must_use]
     pub fn bounded(&self) -> Scene {
-        let camera = self.camera;
         Scene {
-            camera: Camera {
-                pupil_mm: kept(camera.pupil_mm),
-                height_mm: kept(camera.height_mm),
-                tilt_deg: angle(camera.tilt_deg, STEEPEST_TILT_DEG),
-                roll_deg: heading(camera.roll_deg),
-                frame: camera.frame.map(|frame| Frame {
-                    half_width_deg: angle(frame.half_width_deg, WIDEST_HALF_ANGLE_DEG).abs(),
-                    half_height_deg: angle(frame.half_height_deg, WIDEST_HALF_ANGLE_DEG).abs(),
-                }),
-            },
+            camera: self.camera.bounded(),
             focus_mm: self.focus_mm.map(span),
             limits: self.limits.map(|limits| Limits {
                 near_mm: span(limits.near_mm),
@@ -98,8 +89,60 @@ impl Scene {
                 }),
             }),
             things: self.things.iter().map(Thing::bounded).collect(),
+            lines: self
+                .lines
+                .iter()
+                .map(|line| Line {
+                    top: line.top.bounded(),
+                    foot: line.foot.bounded(),
+                })
+                .collect(),
+            turn: self.turn.map(|turn| Turn {
+                centre: turn.centre.bounded(),
+                radius_mm: span(turn.radius_mm),
+                from_deg: heading(turn.from_deg),
+                sweep_deg: angle(turn.sweep_deg, 360.0),
+            }),
+            track_end: self.track_end.map(Place::bounded),
+            extinction_per_m: if self.extinction_per_m.is_finite() {
+                self.extinction_per_m.clamp(0.0, 1.0e6)
+            } else {
+                0.0
+            },
             ..self.clone()
         }
+    }
+}
+
+impl Camera {
+    /// The same camera with every number within what can be drawn.
+    #[must_use]
+    pub(crate) fn bounded(&self) -> Camera {
+        Camera {
+            pupil_mm: kept(self.pupil_mm),
+            height_mm: kept(self.height_mm),
+            tilt_deg: angle(self.tilt_deg, STEEPEST_TILT_DEG),
+            roll_deg: heading(self.roll_deg),
+            frame: self.frame.map(|frame| Frame {
+                half_width_deg: angle(frame.half_width_deg, WIDEST_HALF_ANGLE_DEG).abs(),
+                half_height_deg: angle(frame.half_height_deg, WIDEST_HALF_ANGLE_DEG).abs(),
+            }),
+        }
+    }
+}
+
+impl Lens {
+    /// The same lens if it can draw a picture: every size finite and more than nothing.
+    pub(crate) fn bounded(&self) -> Option<Lens> {
+        let sizes = [
+            self.sensor_width_mm,
+            self.sensor_height_mm,
+            self.squeeze,
+            self.photosites_across,
+            self.projection_mm,
+        ];
+        let drawn = |size: &f64| (1.0e-3..=1.0e6).contains(size);
+        sizes.iter().all(drawn).then_some(*self)
     }
 }
 
@@ -119,6 +162,11 @@ impl Thing {
                 width_mm: span(throw.width_mm),
                 height_mm: span(throw.height_mm),
             }),
+            source_mm: span(self.source_mm),
+            tile_mm: self
+                .tile_mm
+                .filter(|(along, across)| *along > 0.1 && *across > 0.1)
+                .map(|(along, across)| (span(along), span(across))),
             ..self.clone()
         }
     }

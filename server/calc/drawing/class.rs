@@ -94,6 +94,22 @@ classes! {
     Level "d-level" "a limit across a chart, dashed 4 3, lead 1.2"
     Mark "d-mark" "where the numbers typed stand, filled entry"
 
+    // The lens view.
+    Veil "d-veil" "haze that fills the frame, filled veil"
+    Tone0 "d-tone-0" "a face that the haze has all but taken, filled veil"
+    Tone1 "d-tone-1" "one eighth of the object's own tone left"
+    Tone2 "d-tone-2" "two eighths left"
+    Tone3 "d-tone-3" "three eighths left"
+    Tone4 "d-tone-4" "half left"
+    Tone5 "d-tone-5" "five eighths left"
+    Tone6 "d-tone-6" "six eighths left"
+    Tone7 "d-tone-7" "seven eighths left"
+    Tone8 "d-tone-8" "the object's own tone, filled obj"
+    Edge "d-edge" "edge of a solid, hair .5; in blackout its outline is all that is seen"
+    FloorLine "d-floor-line" "line on the table every 100 mm, hair .5"
+    Horizon "d-horizon" "where level lines vanish, dashed 6 4, graphite .7"
+    SafeFrame "d-safe-frame" "corners of the nine tenths kept clear of the edge, ink .8"
+    LensFrame "d-lens-frame" "edge of the frame, ink 1.5"
     Hit "d-hit" "where a thing can be taken hold of; not seen"
 
     Item "d-item" "group of shapes that belong together; no look of its own"

@@ -126,6 +126,7 @@ pub(crate) fn numbers(shape: &Shape) -> Vec<f64> {
         Shape::Text(text) => of_points(&[text.at]),
         Shape::Link(_, _, inner)
         | Shape::View(_, inner)
+        | Shape::Soft(_, inner)
         | Shape::Thing(_, _, inner)
         | Shape::Group(_, _, inner) => inner.iter().flat_map(Shape::numbers).collect(),
         Shape::Ring(ring) => of_points(&[ring.centre, ring.dot]),

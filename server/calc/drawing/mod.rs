@@ -6,6 +6,7 @@
 //! CSS pixel when a drawing is shown at its own width.
 //!
 //! - [`setup::plan_and_elevation`] draws a [`scene::Scene`]: plan above elevation on one axis and one scale.
+//! - [`lens_view::lens_view`] draws what the frame sees, in true perspective from the entrance pupil.
 //! - [`run::run`] draws a pass: every mover on one stage clock, the screen clock under it.
 //! - [`day::stage_day`] draws a stage day to time.
 //! - [`sum`] draws single sums: curves, the sharp stretch, the table from above, a colour's way.
@@ -22,6 +23,7 @@ mod figure;
 mod fit;
 mod geometry;
 mod glyph;
+pub mod lens_view;
 mod naming;
 #[cfg(test)]
 mod nave;

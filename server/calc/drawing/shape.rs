@@ -241,6 +241,8 @@ pub enum Shape {
     Picture(Class, Rect, String),
     /// Shapes that lead somewhere: address and what it is called.
     Link(String, String, Vec<Shape>),
+    /// Shapes softened by a blur of this many sixteenths of a drawing unit (standard deviation).
+    Soft(u16, Vec<Shape>),
     /// A view to scale, and where on the drawing the stage's own zero stands.
     View(View, Vec<Shape>),
     /// One thing a person may take hold of: its id, what it is called, and its shapes.
@@ -337,6 +339,7 @@ impl Drawing {
                 all.push(shape);
                 match shape {
                     Shape::View(_, inner)
+                    | Shape::Soft(_, inner)
                     | Shape::Thing(_, _, inner)
                     | Shape::Link(_, _, inner)
                     | Shape::Group(_, _, inner) => into(inner, all),

@@ -31,6 +31,7 @@ use crate::{
 use axum::response::Response;
 use std::sync::Arc;
 use stillair_calc::drawing::{
+    lens_view::lens_view,
     run::run as draw_run,
     scene::Scene,
     setup::{Form as DrawingForm, plan_and_elevation},
@@ -120,8 +121,8 @@ struct BenchPage {
     action: String,
     passes: Vec<PassTab>,
     big: Vec<Big>,
-    wide: String,
-    narrow: String,
+    wide: Drawings,
+    narrow: Drawings,
     legend_pupil: String,
     tells: Vec<Tell>,
     left: Vec<Ledger>,
@@ -184,8 +185,8 @@ pub(super) async fn show_bench(
         sheet,
         passes: pass_tabs(desk, setup, pass),
         big: big(&facts, &worked),
-        wide: svg(&plan_and_elevation(&scene, DrawingForm::Wide), "wide"),
-        narrow: svg(&plan_and_elevation(&scene, DrawingForm::Narrow), "narrow"),
+        wide: drawings(&scene, DrawingForm::Wide),
+        narrow: drawings(&scene, DrawingForm::Narrow),
         legend_pupil: worked.phrase("pupil"),
         tells,
         left,
@@ -251,14 +252,13 @@ pub(super) fn show_held(
     let (left, right, further) = ledgers(&facts, &worked, &Typed::none());
     let held = HeldPage {
         big: big(&facts, &worked),
-        drawings: drawings(
-            &scene,
-            if narrow {
-                DrawingForm::Narrow
-            } else {
-                DrawingForm::Wide
-            },
-        ),
+        drawings: if narrow {
+            let drawn = drawings(&scene, DrawingForm::Narrow);
+            vec![("lens-narrow", drawn.lens), ("drawing-narrow", drawn.plan)]
+        } else {
+            let drawn = drawings(&scene, DrawingForm::Wide);
+            vec![("lens-wide", drawn.lens), ("drawing-wide", drawn.plan)]
+        },
         tells,
         writes: desk.hand.role.writes(),
         lets_pass: desk.hand.role.lets_pass(),
@@ -268,12 +268,22 @@ pub(super) fn show_held(
     page(&held, false)
 }
 
-/// The drawings of one form, each with the id of the element it stands in.
-fn drawings(scene: &Scene, form: DrawingForm) -> Vec<(&'static str, String)> {
-    let plan = plan_and_elevation(scene, form);
-    match form {
-        DrawingForm::Narrow => vec![("drawing-narrow", svg(&plan, "narrow"))],
-        _ => vec![("drawing-wide", svg(&plan, "wide"))],
+/// The drawings of one form.
+struct Drawings {
+    /// What the frame sees.
+    lens: String,
+    /// Plan above elevation.
+    plan: String,
+}
+
+fn drawings(scene: &Scene, form: DrawingForm) -> Drawings {
+    let (lens, plan) = match form {
+        DrawingForm::Narrow => ("lens-n", "narrow"),
+        _ => ("lens-w", "wide"),
+    };
+    Drawings {
+        lens: svg(&lens_view(scene, form), lens),
+        plan: svg(&plan_and_elevation(scene, form), plan),
     }
 }
 
