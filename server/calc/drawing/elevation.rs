@@ -72,6 +72,15 @@ pub(crate) fn draw(stage: &Stage, room: &mut Room) -> Vec<Shape> {
         ]);
         shapes.push(held(thing, side(stage, thing, room), area));
     }
+    for thing in stage
+        .scene
+        .things
+        .iter()
+        .filter(|t| t.kind == Kind::Backing)
+    {
+        shapes.extend(super::rig::needed_height(stage, thing));
+    }
+    shapes.extend(super::rig::from_the_side(stage));
     shapes.extend(frame(stage, room));
     if let Some(path) = &stage.scene.path {
         shapes.extend(model_path(stage, path, room));
@@ -231,9 +240,12 @@ fn model_path(stage: &Stage, path: &ModelPath, room: &mut Room) -> Vec<Shape> {
             place(-rail.run_up_mm, rail.height_mm),
             place(length_mm + rail.run_out_mm, rail.height_mm),
         );
-        let hook = wires(stage, path);
-        shapes.push(strokes(Class::Wire, hook));
-        room.strokes.extend(hook);
+        // Lines that are known are drawn where they hang; else a pair stands for them.
+        if stage.scene.lines.is_empty() {
+            let hook = wires(stage, path);
+            shapes.push(strokes(Class::Wire, hook));
+            room.strokes.extend(hook);
+        }
         room.strokes.push(ends);
         shapes.push(Shape::Line(Class::Rail, ends.0, ends.1));
         shapes.push(glyph::start_mark(ends.0));

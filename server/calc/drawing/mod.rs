@@ -28,11 +28,13 @@ mod naming;
 #[cfg(test)]
 mod nave;
 mod plan;
+mod rig;
 mod ring;
 mod room;
 pub mod run;
 pub mod scene;
 pub mod setup;
+pub mod shade;
 pub mod shape;
 pub mod sum;
 mod view;

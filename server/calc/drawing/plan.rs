@@ -124,6 +124,7 @@ pub(crate) fn draw(stage: &Stage, room: &mut Room) -> Vec<Shape> {
     shapes.extend(sharp_zone(stage));
     shapes.extend(tent(stage, room));
     shapes.extend(table(stage));
+    shapes.extend(super::rig::shadows(stage));
     for thing in &stage.scene.things {
         shapes.extend(throw(stage, thing));
     }
@@ -133,16 +134,19 @@ pub(crate) fn draw(stage: &Stage, room: &mut Room) -> Vec<Shape> {
         .iter()
         .filter(|thing| !glyph::is_head(thing))
     {
-        shapes.push(held(
-            thing,
-            outline(stage, thing, room),
-            stage.plan_area(thing),
-        ));
+        let mut body = outline(stage, thing, room);
+        match thing.kind {
+            Kind::Tiles => body.extend(super::rig::tiles(stage, thing)),
+            Kind::Backing => shapes.extend(super::rig::needed_width(stage, thing)),
+            _ => {}
+        }
+        shapes.push(held(thing, body, stage.plan_area(thing)));
     }
     shapes.extend(frame(stage, room));
     if let Some(path) = &stage.scene.path {
         shapes.extend(model_path(stage, path, room));
     }
+    shapes.extend(super::rig::from_above(stage));
     let mark = stage.fit.plan(0.0, 0.0);
     shapes.extend(glyph::camera(mark, stage.view.pupil_mm(), 0.0, stage.fit));
     room.taken.push(glyph::camera_area(mark, stage.fit));

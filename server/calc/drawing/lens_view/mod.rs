@@ -28,6 +28,11 @@ pub fn corner_photosites(eye: &Eye, thing: &Thing) -> [Option<(f64, f64)>; 8] {
     solid::corner_places(thing).map(|place| eye.photosite(place))
 }
 
+/// Corners of the box round a thing, on the stage.
+pub(crate) fn box_corners(thing: &Thing) -> [Place; 8] {
+    solid::corner_places(thing)
+}
+
 /// Draws the view.
 pub fn lens_view(scene: &Scene, form: Form) -> Drawing {
     let scene = scene.bounded();
