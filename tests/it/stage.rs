@@ -42,7 +42,7 @@ pub async fn demo() -> (Book, Arc<Plan>) {
     (book, plan)
 }
 
-fn first_pass<'a>(plan: &'a Plan, code: &str) -> (&'a Entry<Setup>, &'a Entry<Pass>) {
+pub fn first_pass<'a>(plan: &'a Plan, code: &str) -> (&'a Entry<Setup>, &'a Entry<Pass>) {
     let setup = plan.setup_by_code(code).expect("a setup of the demo");
     (setup, plan.passes_of_setup(&setup.id)[0])
 }
@@ -100,7 +100,7 @@ fn shown(plan: &Plan, code: &str) -> BTreeMap<String, String> {
 }
 
 /// A name of a record of the demo to its entry: "S3", "ROV 1:20", "S3: Lamp A".
-fn find<'a>(plan: &'a Plan, kind: &str, name: &str) -> &'a dyn AnyEntry {
+pub fn find<'a>(plan: &'a Plan, kind: &str, name: &str) -> &'a dyn AnyEntry {
     if kind == "placement" {
         let (code, called) = name.split_once(": ").expect("setup: thing");
         let setup = plan.setup_by_code(code).expect("a setup");
@@ -125,7 +125,7 @@ fn find<'a>(plan: &'a Plan, kind: &str, name: &str) -> &'a dyn AnyEntry {
         .unwrap_or_else(|| panic!("no {kind} {name}"))
 }
 
-fn with(plan: &Plan, kind: &str, name: &str, field: &str, value: f64) -> Plan {
+pub fn with(plan: &Plan, kind: &str, name: &str, field: &str, value: f64) -> Plan {
     let entry = find(plan, kind, name);
     let index = entry.kind().index(field).expect("a declared field");
     let value = match entry.get(index) {
@@ -186,10 +186,10 @@ const MOVES: &[Move] = &[
     ),
     (
         ("S3", "setup", "S3", "shoot_fps", 100.0),
-        "elevation/rail elevation/start-mark f-balance-6 f-before-haze f-dial f-drum-rpm f-even f-exposure \
-         f-gravity f-key f-lamp f-playback f-pulses f-rail f-rig-speed f-run f-settle f-start-mark f-stretch \
-         f-swing-screen plan/rail-line plan/start-mark run/drop run/handle run/ruler run/speed run/used \
-         tell-gravity",
+        "elevation/rail elevation/start-mark f-balance-6 f-before-haze f-dial f-drum-rpm f-even f-exposure f-gravity \
+         f-key f-lamp f-motor-rpm f-playback f-pulses f-rail f-ramp-asks f-rig-speed f-run f-run-up f-settle \
+         f-start-mark f-stop-mark f-stretch f-swing-screen plan/rail-line plan/start-mark run/drop run/handle \
+         run/ruler run/speed run/used tell-gravity",
     ),
     (
         ("S3", "setup", "S3", "shutter_deg", 170.0),
@@ -202,9 +202,9 @@ const MOVES: &[Move] = &[
     (
         ("S3", "setup", "S3", "focus_from_mark_mm", 1300.0),
         "elevation/camera elevation/focus elevation/frame-edge elevation/limit elevation/needed elevation/sharp \
-         elevation/water f-backing-20 f-balance-6 f-before-haze f-depth-held f-even f-far f-frame f-key \
-         f-line-seen f-near f-pupil f-settle lens/edge lens/floor-line lens/horizon lens/net lens/path lens/soft \
-         lens/tone-0 lens/tone-1 lens/tone-2 lens/tone-3 lens/wire plan/camera plan/focus plan/frame-edge \
+         elevation/water f-backing-20 f-backing-20-high f-balance-6 f-before-haze f-depth-held f-even f-far f-frame \
+         f-key f-line-seen f-near f-pupil f-settle lens/edge lens/floor-line lens/horizon lens/net lens/path \
+         lens/soft lens/tone-0 lens/tone-1 lens/tone-2 lens/tone-3 lens/wire plan/camera plan/focus plan/frame-edge \
          plan/limit plan/needed plan/sharp plan/water tell-line",
     ),
     (
@@ -215,8 +215,9 @@ const MOVES: &[Move] = &[
     (
         ("S3", "setup", "S3", "camera_height_mm", 265.0),
         "elevation/axis elevation/camera elevation/focus elevation/frame-edge elevation/limit elevation/needed \
-         elevation/sensor-mark elevation/sharp f-table-seen f-table-tilt f-tall-far f-tall-near lens/edge \
-         lens/floor-line lens/net lens/path lens/soft lens/tone-0 lens/tone-1 lens/tone-2 lens/tone-3 lens/wire",
+         elevation/sensor-mark elevation/sharp f-backing-20-high f-horizon f-table-area f-table-seen f-table-tilt \
+         f-tall-far f-tall-near lens/edge lens/floor-line lens/net lens/path lens/soft lens/tone-0 lens/tone-1 \
+         lens/tone-2 lens/tone-3 lens/wire",
     ),
     (
         ("S3", "setup", "S3", "key_stops", -2.0),
@@ -224,8 +225,9 @@ const MOVES: &[Move] = &[
     ),
     (
         ("S3", "setup", "S3", "line_drop_mm", 1100.0),
-        "elevation/rail elevation/start-mark elevation/wire f-line-stretch f-rail f-ramp f-start-mark f-swing \
-         f-swing-screen plan/rail-line plan/start-mark run/drop run/handle run/ruler run/speed run/used",
+        "elevation/rail elevation/start-mark elevation/wire f-line-stretch f-rail f-ramp f-ramp-asks f-run-up \
+         f-start-mark f-stop-mark f-swing f-swing-screen plan/rail-line plan/start-mark run/drop run/handle run/ruler \
+         run/speed run/used",
     ),
     (
         ("S3", "setup", "S3", "air_drift_mm_per_s", 80.0),
@@ -234,13 +236,13 @@ const MOVES: &[Move] = &[
     (
         ("S3", "shot", "P4", "story_speed_mps", 1.1),
         "elevation/path elevation/path-arrow elevation/rail elevation/start-mark f-dial f-drum-rpm f-line-seen \
-         f-path f-pulses f-rail f-rig-speed f-start-mark f-strobe lens/path plan/path plan/path-arrow \
-         plan/rail-line plan/start-mark tell-line",
+         f-motor-rpm f-path f-pulses f-rail f-ramp-asks f-rig-speed f-run-up f-start-mark f-stop-mark f-strobe \
+         lens/path plan/path plan/path-arrow plan/rail-line plan/start-mark tell-line",
     ),
     (
         ("S3", "shot", "P4", "length_frames", 220.0),
-        "elevation/path elevation/path-arrow elevation/rail f-path f-rail f-run f-screen-time lens/path plan/path \
-         plan/path-arrow plan/rail-line run/drop run/handle run/ruler run/speed run/used",
+        "elevation/path elevation/path-arrow elevation/rail f-path f-rail f-run f-screen-time f-stop-mark lens/path \
+         plan/path plan/path-arrow plan/rail-line run/drop run/handle run/ruler run/speed run/used",
     ),
     (
         (
@@ -281,7 +283,7 @@ const MOVES: &[Move] = &[
             "source_diameter_mm",
             120.0,
         ),
-        "plan/penumbra plan/umbra",
+        "f-shadow-edge f-shadow-full plan/penumbra plan/umbra",
     ),
     (
         (
@@ -299,6 +301,7 @@ const MOVES: &[Move] = &[
     ),
     (
         ("S1", "setup", "S1", "arm_radius_mm", 800.0),
-        "f-arm f-sagitta plan/arm plan/path tell-arc",
+        "f-arm f-drum-rpm f-motor-rpm f-pulse-travel f-pulses f-sagitta f-start-mark f-story-turn f-strobe plan/arm \
+         plan/path tell-arc",
     ),
 ];

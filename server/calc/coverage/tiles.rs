@@ -1,5 +1,8 @@
 //! How much of a real table is seen, and how many tiles cover that.
 
+#[cfg(test)]
+mod tests;
+
 use super::polygon::Polygon;
 use super::{Lens, View};
 use crate::calculation::calculation;
@@ -20,8 +23,8 @@ const ROUNDING: f64 = 1e-9;
 calculation! { "coverage";
     /// How much of a table with ends is in frame.
     ///
-    /// The seen part of an endless table is cut to the table: from below the camera to its end, and to its sides. A table
-    /// that ends in frame is told (`table_end_clips`).
+    /// The seen part of an endless table is cut to the table: from where it begins (below the camera unless told) to its
+    /// end, and to its sides. A table that ends in frame is told (`table_end_clips`).
     table_seen(TableSeen {
         /// Height of the entrance pupil over the table.
         camera_height_m: f64 = Above(0.0); usual 0.6,
@@ -37,12 +40,16 @@ calculation! { "coverage";
         sensor_height_mm: f64 = Above(0.0); usual 14.0,
         /// End of the table, from below the entrance pupil.
         table_end_m: f64 = Above(0.0); usual 1.5,
-        /// Half the width of the table, the camera over its middle.
+        /// Half the width of the table.
         table_half_width_m: f64 = Above(0.0); usual 0.4,
         /// Exit pupil over entrance pupil.
         pupil_magnification: f64 = Above(0.0); default 1.0,
         /// How many times an anamorphic lens widens.
         squeeze: f64 = Above(0.0); default 1.0,
+        /// Where the table begins, from below the entrance pupil.
+        table_start_m: f64 = AtLeast(0.0); default 0.0,
+        /// How far its middle lies beside the axis; right is positive.
+        table_middle_m: f64 = Any; default 0.0,
     }) -> Seen {
         /// Area of the table seen.
         area_m2: f64,
@@ -70,7 +77,7 @@ calculation! { "coverage";
         sensor_height_mm: f64 = Above(0.0); usual 14.0,
         /// End of the table, from below the entrance pupil.
         table_end_m: f64 = Above(0.0); usual 3.0,
-        /// Half the width of the table, the camera over its middle.
+        /// Half the width of the table.
         table_half_width_m: f64 = Above(0.0); usual 1.0,
         /// Length of a tile, forward.
         tile_x_m: f64 = Above(0.0); usual 0.15,
@@ -84,6 +91,10 @@ calculation! { "coverage";
         pupil_magnification: f64 = Above(0.0); default 1.0,
         /// How many times an anamorphic lens widens.
         squeeze: f64 = Above(0.0); default 1.0,
+        /// Where the table begins, from below the entrance pupil.
+        table_start_m: f64 = AtLeast(0.0); default 0.0,
+        /// How far its middle lies beside the axis; right is positive.
+        table_middle_m: f64 = Any; default 0.0,
     }) -> Tiles {
         /// Tiles of which something is seen.
         tiles_covering: u32,
@@ -111,7 +122,7 @@ calculation! { "coverage";
         sensor_height_mm: f64 = Above(0.0); usual 14.0,
         /// End of the table, from below the entrance pupil.
         table_end_m: f64 = Above(0.0); usual 3.0,
-        /// Half the width of the table, the camera over its middle.
+        /// Half the width of the table.
         table_half_width_m: f64 = Above(0.0); usual 1.0,
         /// Length of a tile, forward.
         tile_x_m: f64 = Above(0.0); usual 0.15,
@@ -121,6 +132,10 @@ calculation! { "coverage";
         pupil_magnification: f64 = Above(0.0); default 1.0,
         /// How many times an anamorphic lens widens.
         squeeze: f64 = Above(0.0); default 1.0,
+        /// Where the table begins, from below the entrance pupil.
+        table_start_m: f64 = AtLeast(0.0); default 0.0,
+        /// How far its middle lies beside the axis; right is positive.
+        table_middle_m: f64 = Any; default 0.0,
     }) -> Grid {
         /// Corner of the best grid, forward and across.
         grid_origin_m: [f64; 2],
@@ -133,9 +148,16 @@ calculation! { "coverage";
     source "every place of a tenth of a tile tried", Confirmed
 }
 
+/// A table by its edges: where it begins and ends, and its left and right side.
+struct Table {
+    along_m: [f64; 2],
+    across_m: [f64; 2],
+}
+
 /// What is seen of the table, and whether its end is in frame.
-fn outline(view: &View, end_m: f64, half_width_m: f64) -> Result<(Polygon, bool), Fault> {
+fn outline(view: &View, table: &Table) -> Result<(Polygon, bool), Fault> {
     let near_m = view.near_m()?;
+    let end_m = table.along_m[1];
     let clipped = view.far_m() > end_m;
     let far_m = view.far_m().min(end_m).max(near_m);
     let half = |ahead_m: f64| view.width_m(ahead_m, 0.0) / 2.0;
@@ -146,8 +168,8 @@ fn outline(view: &View, end_m: f64, half_width_m: f64) -> Result<(Polygon, bool)
         [far_m, -half(far_m)],
     ];
     let seen = Polygon::new(corners)
-        .between(0, 0.0, end_m)
-        .between(1, -half_width_m, half_width_m);
+        .between(0, table.along_m[0], end_m)
+        .between(1, table.across_m[0], table.across_m[1]);
     Ok((seen, clipped))
 }
 
@@ -162,8 +184,11 @@ macro_rules! seen {
             seen_width_mm: i.squeeze * i.sensor_width_mm,
             sensor_height_mm: i.sensor_height_mm,
         };
-        View::new(i.camera_height_m, i.tilt_down_deg, &lens)
-            .and_then(|view| outline(&view, i.table_end_m, i.table_half_width_m))
+        let table = Table {
+            along_m: [i.table_start_m, i.table_end_m],
+            across_m: [-1.0, 1.0].map(|side| i.table_middle_m + side * i.table_half_width_m),
+        };
+        View::new(i.camera_height_m, i.tilt_down_deg, &lens).and_then(|view| outline(&view, &table))
     }};
 }
 
@@ -299,77 +324,4 @@ fn tile_grid_because(_: &TileGrid, a: &Grid) -> String {
         found(a.grid_origin_m[0]),
         found(a.grid_origin_m[1])
     )
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::Calculate;
-    use proptest::prelude::*;
-
-    fn tiled(tile_m: f64, table_end_m: f64, spare_fraction: f64) -> TileCount {
-        TileCount {
-            camera_height_m: 0.6,
-            tilt_down_deg: 30.0,
-            focal_length_mm: 35.0,
-            focus_distance_from_entrance_pupil_mm: 1200.0,
-            sensor_width_mm: 24.89,
-            sensor_height_mm: 14.0,
-            table_end_m,
-            table_half_width_m: 1.0,
-            tile_x_m: tile_m,
-            tile_y_m: tile_m,
-            grid_origin_m: [0.0, 0.0],
-            spare_fraction,
-            pupil_magnification: 1.0,
-            squeeze: 1.0,
-        }
-    }
-
-    fn tiles(
-        tile_m: f64,
-        table_end_m: f64,
-        spare_fraction: f64,
-    ) -> Result<crate::Worked<Tiles>, Vec<Fault>> {
-        tiled(tile_m, table_end_m, spare_fraction).work()
-    }
-
-    #[test]
-    fn dust_is_no_tile_and_spares_do_not_round_up_for_nothing() {
-        assert_eq!(
-            tiles(1e-4, 3.0, 0.0).expect_err("refused")[0].kind,
-            FaultKind::OutOfRange
-        );
-        let tenth = tiles(0.15, 3.0, 0.1).expect("in range");
-        assert_eq!((tenth.tiles_covering, tenth.tiles_to_cast), (60, 66));
-    }
-
-    #[test]
-    fn a_grid_from_far_away_still_ends() {
-        let mut far = tiled(0.15, 3.0, 0.0);
-        for origin_m in [3e15, -3e15, 1e300] {
-            far.grid_origin_m = [origin_m, origin_m];
-            assert!(far.work().is_ok_and(|tiles| tiles.tiles_covering <= 200));
-        }
-    }
-
-    #[test]
-    fn a_table_that_ends_before_the_frame_is_not_seen() {
-        let none = tiles(0.15, 0.1, 0.1).expect("in range");
-        assert_eq!((none.tiles_covering, none.tiles_to_cast), (0, 0));
-        assert_eq!(none.warnings, ["table_end_clips"]);
-    }
-
-    proptest! {
-        #[test]
-        fn the_best_grid_is_no_worse_and_counts_what_it_says(tile in 0.08..0.5) {
-            let grid = TileGrid {
-                camera_height_m: 0.6, tilt_down_deg: 30.0, focal_length_mm: 35.0, focus_distance_from_entrance_pupil_mm: 1200.0,
-                sensor_width_mm: 24.89, sensor_height_mm: 14.0, table_end_m: 3.0, table_half_width_m: 1.0,
-                tile_x_m: tile, tile_y_m: tile, pupil_magnification: 1.0, squeeze: 1.0,
-            }.work().expect("in range");
-            let plain = tiles(tile, 3.0, 0.0).expect("in range").tiles_covering;
-            prop_assert_eq!(grid.tiles_covering + grid.tiles_saved, plain);
-        }
-    }
 }

@@ -6,7 +6,7 @@ use super::{
     figures::{figures, figures_of},
     giveaway::giveaways,
     heads::{Big, PassTab, bench_sheet, big, pass_tabs},
-    ledgers::{Ledger, ledgers},
+    ledgers::{Ledger, ledgers, once},
     pages::{find_pass, find_setup},
     pencil::{self, Moved, Pencil, Tried},
     run,
@@ -176,7 +176,13 @@ pub(super) async fn show_bench(
     let worked = figures_of(&facts);
     let tells: Vec<Tell> = giveaways(&facts).into_iter().map(|g| g.tell).collect();
     let scene = scene(&facts, rings(&tells));
-    let (left, right, further) = ledgers(&facts, &worked, &typed);
+    let (mut left, mut right, mut further) = ledgers(&facts, &worked, &typed);
+    let things = things::things(desk, &facts, asked, code, &typed);
+    let on_the_table = things.chosen.iter().flat_map(|t| &t.blanks);
+    once(
+        [&mut left, &mut right, &mut further],
+        on_the_table.map(|blank| blank.id.clone()),
+    );
     let base = desk.href(&format!("/setups/{}", encode(code)));
     let mut sheet = bench_sheet(desk, setup, &shots_of(plan, setup));
     sheet.path = asked.href(desk, code);
@@ -192,7 +198,7 @@ pub(super) async fn show_bench(
         left,
         right,
         further,
-        things: things::things(desk, &facts, asked, code, &typed),
+        things,
         board: board(desk, &facts, &typed),
         run: run_part(&facts),
         cautions: cautions::of_setup(&facts),

@@ -1,7 +1,14 @@
 //! Usual cautions that stand beside a setup's numbers, on screen and on paper. They give the limit, whose it is, and what
 //! to do; local rules and competent people decide.
 
-use super::{facts::Facts, figures::water, giveaway};
+use super::{
+    facts::Facts,
+    figures::{
+        drive::{self, Kind},
+        water,
+    },
+    giveaway,
+};
 use crate::web::parts::Caution;
 use stillair_calc::figure::{found, significant};
 
@@ -19,6 +26,8 @@ pub fn of_setup(facts: &Facts<'_>) -> Vec<Caution> {
             ..Caution::default()
         });
     }
+    list.extend(flags(facts));
+    list.extend(drives(facts));
     let moves = facts.pass.map(|p| p.moves.to_string()).unwrap_or_default();
     if !facts.setup.rig.is_empty() || moves == "hangs" {
         list.push(Caution {
@@ -28,6 +37,34 @@ pub fn of_setup(facts: &Facts<'_>) -> Vec<Caution> {
         });
     }
     list
+}
+
+/// Flags before lamps burn, and whatever hangs over a set may fall on it.
+fn flags(facts: &Facts<'_>) -> Option<Caution> {
+    facts
+        .things_of("flag")
+        .find(|t| t.entry.shades.is_some())
+        .map(|_| Caution {
+            head: "Flags before lamps".into(),
+            body: "Keep the clearance the lamp’s maker gives, and use flags that do not burn. A safety bond on every flag, arm and lamp that is overhead. Where local rules ask for more, they hold.".into(),
+            ..Caution::default()
+        })
+}
+
+/// What is driven pinches and winds in, and does not stop by itself.
+fn drives(facts: &Facts<'_>) -> Option<Caution> {
+    let which = match drive::kind(facts)? {
+        Kind::Pulley => "Drum and line pinch, wind in and whip: guard the drum, cover eyes.",
+        Kind::Turntable => "Keep everyone out of the arm’s circle while it has power.",
+        Kind::Dolly => "Wheels and belts pinch: hands and cables off the track.",
+    };
+    Some(Caution {
+        head: "What is driven".into(),
+        body: format!(
+            "{which} Limit switches at both ends, a stop button within reach of whoever watches it, hands clear before the drive is switched on; springs, counterweights and taut lines hold energy after it is off. Local rules and competent people decide."
+        ),
+        ..Caution::default()
+    })
 }
 
 fn haze(facts: &Facts<'_>) -> Caution {

@@ -29,7 +29,7 @@ pub struct PassTab {
 pub struct Big {
     pub name: &'static str,
     pub value: String,
-    pub unit: &'static str,
+    pub unit: String,
 }
 
 /// The frame of the bench.
@@ -131,53 +131,53 @@ pub fn big(facts: &Facts<'_>, worked: &Figures) -> Vec<Big> {
         Big {
             name: "camera",
             value: plain("shoot_fps"),
-            unit: "fps",
+            unit: "fps".into(),
         },
         Big {
             name: "stop",
             value: format!("f/{}", plain("f_number")),
-            unit: "",
+            unit: String::new(),
         },
         Big {
             name: "focus, mark",
             value: plain("focus_from_mark_mm"),
-            unit: "mm",
+            unit: "mm".into(),
         },
         Big {
             name: "sharp",
             value: sharp,
-            unit: "mm",
+            unit: "mm".into(),
         },
         Big {
             name: "rig speed",
             value: value("rig-speed"),
-            unit: "mm/s",
+            unit: "mm/s".into(),
         },
         Big {
             name: "used",
             value: value("run"),
-            unit: "s",
+            unit: "s".into(),
         },
         Big {
             name: "key",
             value: value("key"),
-            unit: "lx",
+            unit: "lx".into(),
         },
         Big {
             name: "haze",
             value: value("haze"),
-            unit: "per m",
+            unit: "per m".into(),
         },
     ];
     // What the rig is asked aloud stands here only where something is driven.
-    let driven = [("dial", "dial", ""), ("start mark", "start-mark", "mm")];
-    let known = driven.into_iter().filter_map(|(name, id, unit)| {
-        let value = worked
-            .get(id)
-            .filter(|f| !f.value.is_empty())?
-            .value
-            .clone();
-        Some(Big { name, value, unit })
+    let driven = [("dial", "dial"), ("start mark", "start-mark")];
+    let known = driven.into_iter().filter_map(|(name, id)| {
+        let figure = worked.get(id).filter(|f| !f.value.is_empty())?;
+        Some(Big {
+            name,
+            value: figure.value.clone(),
+            unit: figure.unit.clone(),
+        })
     });
     all.splice(5..5, known);
     all

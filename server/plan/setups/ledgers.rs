@@ -14,6 +14,7 @@ use crate::{
         parts::{Blank, Figure},
     },
 };
+use std::collections::BTreeSet;
 
 /// Blanks and results that belong together.
 pub struct Ledger {
@@ -242,4 +243,13 @@ pub fn ledgers(
     ];
     let further = further_ledgers(&make, worked);
     (left, right, further)
+}
+
+/// Leaves every blank on the sheet once, where it first stands: an element's id may not repeat, and two boxes for one value
+/// would be two hands. What is taken already stands elsewhere on the sheet.
+pub fn once(ledgers: [&mut Vec<Ledger>; 3], taken: impl IntoIterator<Item = String>) {
+    let mut seen: BTreeSet<String> = taken.into_iter().collect();
+    for ledger in ledgers.into_iter().flatten() {
+        ledger.blanks.retain(|blank| seen.insert(blank.id.clone()));
+    }
 }

@@ -67,6 +67,8 @@ fn count(g: &Given) -> Result<(TileCount, Worked<<TileCount as Calculate>::Answe
         spare_fraction: g.get("spare_fraction")?,
         pupil_magnification: 1.0,
         squeeze: 1.0,
+        table_start_m: 0.0,
+        table_middle_m: 0.0,
     };
     let worked = count.work()?;
     Ok((count, worked))
@@ -84,6 +86,8 @@ fn seen(g: &Given) -> Result<(TableSeen, Worked<<TableSeen as Calculate>::Answer
         table_half_width_m: g.get("table_half_width_m")?,
         pupil_magnification: 1.0,
         squeeze: 1.0,
+        table_start_m: 0.0,
+        table_middle_m: 0.0,
     };
     let worked = seen.work()?;
     Ok((seen, worked))

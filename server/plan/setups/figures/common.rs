@@ -5,7 +5,19 @@ use crate::plan::setups::{
     facts::{Facts, Gap},
     standing::Standing,
 };
-use stillair_calc::drawing::scene::Place;
+use stillair_calc::{
+    drawing::scene::Place,
+    figure::{found, significant},
+};
+
+/// A length as it is taped: whole millimetres from a hundred on, three digits below.
+pub fn taped(mm: f64) -> String {
+    if mm.abs() >= 100.0 {
+        found(mm.round())
+    } else {
+        significant(mm, 3)
+    }
+}
 
 /// Width of a photosite.
 ///

@@ -49,43 +49,40 @@ pub(super) fn arc(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
 
 /// A backing whose edge is in the picture.
 pub(super) fn backing(facts: &Facts<'_>) -> Result<Vec<Found>, Gap> {
-    let Some((ring, called, narrow_mm, low_mm)) = coverage::backing_short(facts)? else {
+    let Some(short) = coverage::backing_short_mm(facts)? else {
         return Ok(Vec::new());
     };
-    let cloth = facts.things.iter().find(|t| t.ring == ring);
-    let (what, short_mm) = if narrow_mm >= low_mm {
-        ("narrow", narrow_mm)
-    } else {
-        ("low", low_mm)
-    };
+    let (narrow_mm, low_mm, foot_mm) = (short.narrow_mm(), short.low_mm, short.foot_mm);
+    let worst_mm = narrow_mm.max(low_mm).max(foot_mm);
+    let lacks = [short.narrow_words(), short.low_words()];
+    let lacks: Vec<_> = lacks
+        .into_iter()
+        .filter(|words| !words.is_empty())
+        .collect();
     let mut one = Found {
         rule: "backing",
         severity: Severity::Shows,
         weight: 10.0,
-        ring: ring.to_string(),
-        head: format!("The edge of {called} is in the picture."),
-        quantity: format!("{} mm", found(short_mm.ceil())),
+        ring: short.ring.to_string(),
+        head: format!("The edge of {} is in the picture.", short.called),
+        quantity: format!("{} mm", found(worst_mm.ceil())),
         sum: String::new(),
-        body: format!(
-            "It is {} mm too {what} for the frame where it stands, without any margin.",
-            found(short_mm.ceil())
-        ),
+        body: format!("{} A margin comes on top.", lacks.join(" ")),
         ..Found::default()
     };
-    if let Some(t) = cloth {
-        let size = t.size();
-        let (field, mm) = if what == "narrow" {
-            ("width_mm", size.width_mm)
+    // One press cures the worst; what is left is found again.
+    if let Some(t) = facts.things.iter().find(|t| t.ring == short.ring) {
+        let (size, place) = (t.size(), t.place());
+        let up = |mm: f64| (mm / 10.0).ceil() * 10.0;
+        let (says, field, mm) = if narrow_mm >= worst_mm {
+            ("wide", "width_mm", up(size.width_mm + narrow_mm))
+        } else if low_mm >= worst_mm {
+            ("high", "height_mm", up(size.height_mm + low_mm))
         } else {
-            ("height_mm", size.height_mm)
+            ("up", "z_mm", -up(foot_mm - place.z_mm))
         };
-        let enough = ((mm + short_mm) / 10.0).ceil() * 10.0;
-        let says = format!(
-            "{} mm {}",
-            found(enough),
-            if what == "narrow" { "wide" } else { "high" }
-        );
-        one = one.cure_at(says, format!("{}.{field}", t.entry.id), given(enough));
+        let says = format!("{} mm {says}", found(mm));
+        one = one.cure_at(says, format!("{}.{field}", t.entry.id), given(mm));
     }
     Ok(vec![one])
 }
