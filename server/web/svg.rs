@@ -11,8 +11,14 @@ use stillair_calc::drawing::{Anchor, Class, Drawing, Hatch, Point, Rect, Shape, 
 /// The drawing as one `svg` element. `id_prefix` must be its own on the page; only letters, digits and `-` of it are kept.
 pub fn svg(drawing: &Drawing, id_prefix: &str) -> String {
     let prefix = kept_prefix(id_prefix);
+    // A picture hides what is inside it from whoever hears the page; one that leads somewhere is a group instead.
+    let leads = drawing
+        .flat()
+        .iter()
+        .any(|shape| matches!(shape, Shape::Link(..)));
+    let role = if leads { "group" } else { "img" };
     let mut out = format!(
-        "<svg class=\"drawing\" viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"{prefix}-title\"><title id=\"{prefix}-title\">{}</title>",
+        "<svg class=\"drawing\" viewBox=\"0 0 {} {}\" role=\"{role}\" aria-labelledby=\"{prefix}-title\"><title id=\"{prefix}-title\">{}</title>",
         number(drawing.width),
         number(drawing.height),
         escaped(&drawing.label)
@@ -284,7 +290,7 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
         Shape::Thing(id, name, inner) => {
             let _ = write!(
                 out,
-                "<g data-thing=\"{}\" aria-label=\"{}\">",
+                "<g data-thing=\"{}\" data-name=\"{}\">",
                 escaped(id),
                 escaped(name)
             );

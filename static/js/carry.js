@@ -63,6 +63,6 @@ function choose(drawing, event) {
 
 function mark(id) {
   for (const thing of document.querySelectorAll("[data-thing]")) thing.toggleAttribute("data-here", thing.dataset.thing === id);
-  const named = document.querySelector(`[data-thing="${id}"]`)?.getAttribute("aria-label");
+  const named = document.querySelector(`[data-thing="${id}"]`)?.dataset.name;
   for (const line of document.querySelectorAll("[data-chosen-name]")) line.textContent = named ?? "";
 }

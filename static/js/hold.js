@@ -28,7 +28,7 @@ function number(input) {
 export function take(id) {
   if (!document.getElementById("pencil") || !blank(id, "x_mm")) return false;
   const start = Object.fromEntries(FIELDS.map((field) => [field, number(blank(id, field))]));
-  held = { id, start, now: { ...start }, name: document.querySelector(`[data-thing="${id}"]`)?.getAttribute("aria-label") ?? "" };
+  held = { id, start, now: { ...start }, name: document.querySelector(`[data-thing="${id}"]`)?.dataset.name ?? "" };
   say();
   return true;
 }

@@ -2,6 +2,7 @@
 //!
 //! Needs `chromium`, `chromedriver`, `pdfinfo` and `pdftotext`; `tests/run` installs them.
 
+mod axe;
 mod bench;
 mod doors;
 mod harness;

@@ -22,7 +22,10 @@ use stillair::{
     store::Store,
     web::svg::svg,
 };
-use stillair_calc::drawing::setup::{Form, plan_and_elevation};
+use stillair_calc::drawing::{
+    lens_view::lens_view,
+    setup::{Form, plan_and_elevation},
+};
 use tower::ServiceExt as _;
 
 const SHOTS: &[u8] = include_bytes!("../samples/valley-400-shots.csv");
@@ -38,6 +41,7 @@ async fn main() -> Done<()> {
     let token = links::lead_link(&store).await?;
     let person = links::use_once(&store, &token).await?;
     let cookie = format!("stillair={}", session::open(&store, &person, "").await?);
+    place(&store, &plan).await?;
     let out_of = store.plan(&plan).await?.ok_or("no plan")?;
     let router = App::new(store).router();
     let mut out = std::io::stdout().lock();
@@ -51,6 +55,7 @@ async fn main() -> Done<()> {
             bytes / 1000
         )?;
     }
+    crowded(&router, &out_of, &cookie, &mut out).await?;
     parts(&out_of, &mut out)?;
     Ok(())
 }
@@ -111,6 +116,125 @@ async fn fill(store: &Store) -> Done<Id> {
     Ok(plan)
 }
 
+/// Things on the table of the crowded setup.
+const THINGS: u32 = 40;
+const CROWDED: &str = "V-S009";
+
+/// Fills one table: models, pieces, lamps with flags, a tile field, a backing, lines and a drive.
+async fn place(store: &Store, plan: &Id) -> Done<()> {
+    let now = store.plan(plan).await?.ok_or("no plan")?;
+    let setup = now.setup_by_code(CROWDED).ok_or("no such setup")?;
+    let (piece, tile, lamp, line, drive) = (Id::new(), Id::new(), Id::new(), Id::new(), Id::new());
+    let mut ops = vec![
+        Op::insert(
+            "piece",
+            piece.clone(),
+            json!({"name": "block", "kind": "set_piece", "length_mm": 120, "width_mm": 80, "height_mm": 160, "mass_g": 90, "finest_detail_mm": 0.4}),
+        ),
+        Op::insert(
+            "piece",
+            tile.clone(),
+            json!({"name": "tile", "kind": "tile", "length_mm": 60, "width_mm": 60, "height_mm": 4}),
+        ),
+        Op::insert(
+            "lamp",
+            lamp.clone(),
+            json!({"name": "lamp", "source_diameter_mm": 90, "beam_deg": 20, "flicker_hz": 100, "flicker_depth": 0.1}),
+        ),
+        Op::insert(
+            "filament",
+            line.clone(),
+            json!({"name": "line", "diameter_mm": 0.08, "breaking_n": 12, "modulus_gpa": 400, "knot": "unknown"}),
+        ),
+        Op::insert(
+            "drive",
+            drive.clone(),
+            json!({"name": "drive", "drum_diameter_mm": 40, "dial_slow": 30, "speed_slow_mm_per_s": 128, "dial_fast": 70, "speed_fast_mm_per_s": 318}),
+        ),
+    ];
+    let mut lamps: Vec<Id> = Vec::new();
+    for at in 0..THINGS {
+        let id = Id::new();
+        let kind = match at {
+            0 => "tiles",
+            1 => "backing",
+            n if n % 5 == 2 => "lamp",
+            n if n % 5 == 3 => "flag",
+            n if n % 5 == 4 => "model",
+            _ => "piece",
+        };
+        let n = f64::from(at);
+        let mut fields = json!({"setup": setup.id.as_str(), "kind": kind, "name": format!("thing {at}"), "order_key": format!("a{at:02}1"),
+            "x_mm": 800.0 + 40.0 * n, "y_mm": 60.0 * (n % 13.0) - 360.0, "z_mm": if kind == "lamp" { 700.0 } else if kind == "flag" { 300.0 } else { 0.0 }, "heading_deg": 7.0 * n});
+        match kind {
+            "lamp" => {
+                fields["lamp"] = lamp.as_str().into();
+                fields["throw_mm"] = json!(900);
+                fields["tilt_deg"] = json!(-40);
+                lamps.push(id.clone());
+            }
+            "flag" => {
+                if let Some(lamp) = lamps.last() {
+                    fields["shades"] = lamp.as_str().into();
+                }
+            }
+            "tiles" => {
+                fields["piece"] = tile.as_str().into();
+                fields["length_mm"] = json!(1500);
+                fields["width_mm"] = json!(1000);
+            }
+            "backing" => {}
+            _ => fields["piece"] = piece.as_str().into(),
+        }
+        ops.push(Op::insert("placement", id, fields));
+    }
+    let rest = json!({"filament": line.as_str(), "drive": drive.as_str(), "driven": "pulley", "line_drop_mm": 1200, "line_spread_mm": 30, "rail_tape_mm": 500,
+        "rail_height_mm": 1400, "swing_first_mm": 20, "swing_last_mm": 8, "swing_count": 9});
+    let number = now.number();
+    ops.extend(
+        rest.as_object()
+            .into_iter()
+            .flatten()
+            .map(|(field, value)| Op::set(setup.id.clone(), field, number, value.clone())),
+    );
+    write(store, plan, ops).await
+}
+
+/// The bench with a crowded table: its time, its size as it travels, and what a held thing asks for.
+async fn crowded(
+    router: &axum::Router,
+    plan: &Plan,
+    cookie: &str,
+    out: &mut impl std::io::Write,
+) -> Done<()> {
+    let path = format!("/plans/{}/setups/{CROWDED}", plan.id);
+    let (bytes, mean) = time(router, &path, cookie).await?;
+    let pressed = {
+        let request = Request::get(&path)
+            .header("cookie", cookie)
+            .header("host", "stillair.test")
+            .header("accept-encoding", "gzip, br")
+            .body(Body::empty())?;
+        router
+            .clone()
+            .oneshot(request)
+            .await?
+            .into_body()
+            .collect()
+            .await?
+            .to_bytes()
+            .len()
+    };
+    writeln!(
+        out,
+        "{THINGS} things       {:8.3} ms of server time, {} kB, {} kB as it travels",
+        mean.as_secs_f64() * 1000.0,
+        bytes / 1000,
+        pressed / 1000
+    )?;
+    Ok(())
+}
+
 async fn write(store: &Store, plan: &Id, ops: Vec<Op>) -> Done<()> {
     let ask = Ask {
         plan: plan.clone(),
@@ -149,7 +273,7 @@ async fn time(router: &axum::Router, path: &str, cookie: &str) -> Done<(usize, D
 
 /// What the parts of a bench take.
 fn parts(plan: &Plan, out: &mut impl std::io::Write) -> Done<()> {
-    let setup = plan.setup_by_code("V-S007").ok_or("no such setup")?;
+    let setup = plan.setup_by_code(CROWDED).ok_or("no such setup")?;
     let pass = plan.passes_of_setup(&setup.id).into_iter().next();
     let facts = Facts::of(plan, setup, pass);
     let scene = scene(&facts, vec![3, 4]);
@@ -167,6 +291,9 @@ fn parts(plan: &Plan, out: &mut impl std::io::Write) -> Done<()> {
     ] {
         part(name, &|| drop(black_box(plan_and_elevation(&scene, form))))?;
     }
+    part("lens view", &|| {
+        drop(black_box(lens_view(&scene, Form::Wide)))
+    })?;
     let drawing = plan_and_elevation(&scene, Form::Wide);
     part("svg", &|| drop(black_box(svg(&drawing, "wide"))))?;
     Ok(())

@@ -42,6 +42,11 @@ pub struct PassLine {
     note: String,
 }
 
+/// Findings that are told with their cure: the worst, so that the sheet stays one page.
+const TOLD: usize = 2;
+/// Findings that are named at all; the bench has the rest.
+const NAMED: usize = 6;
+
 /// The sheet.
 #[derive(askama::Template)]
 #[template(path = "paper/setup.html")]
@@ -57,6 +62,10 @@ pub struct SetupSheet {
     numbers: Vec<Number>,
     passes: Vec<PassLine>,
     tells: Vec<Tell>,
+    /// How many findings are told with their cure; the others by name and quantity.
+    told: usize,
+    /// How many are on the bench alone.
+    more: usize,
     cautions: Vec<Caution>,
     bring: String,
     undecided: usize,
@@ -69,7 +78,8 @@ pub fn sheet(desk: &Desk, setup: &Entry<Setup>, size: Size) -> SetupSheet {
     let pass = passes.first().copied();
     let facts = Facts::of(plan, setup, pass);
     let worked = figures(plan, setup, pass);
-    let tells: Vec<Tell> = giveaways(&facts).into_iter().map(|g| g.tell).collect();
+    let mut tells: Vec<Tell> = giveaways(&facts).into_iter().map(|g| g.tell).collect();
+    let more = tells.len().saturating_sub(NAMED);
     let rings = tells.iter().filter_map(|t| t.ring.parse().ok()).collect();
     let place = if setup.place.is_empty() {
         String::new()
@@ -98,7 +108,7 @@ pub fn sheet(desk: &Desk, setup: &Entry<Setup>, size: Size) -> SetupSheet {
             "wall",
         ),
         run: run::run(&facts).map_or_else(String::new, |run| {
-            svg(&draw_run(&run, Form::Wide), "wall-run")
+            svg(&draw_run(&run, Form::Paper), "wall-run")
         }),
         numbers: numbers(&facts, &worked),
         passes: passes
@@ -111,7 +121,12 @@ pub fn sheet(desk: &Desk, setup: &Entry<Setup>, size: Size) -> SetupSheet {
                 )
             })
             .collect(),
-        tells,
+        tells: {
+            tells.truncate(NAMED);
+            tells
+        },
+        told: TOLD,
+        more,
         cautions: cautions::of_setup(&facts),
         bring: setup.bring.to_string(),
         undecided: plan.besides.iter().filter(|b| b.entity == setup.id).count(),
@@ -183,7 +198,6 @@ fn numbers(facts: &Facts<'_>, worked: &Figures) -> Vec<Number> {
         typed("Tilt down", "tilt_deg", "°"),
         of(worked, "frame", "Frame at focus"),
         of(worked, "run", "Run, real time"),
-        of(worked, "path", "Path used"),
         of(worked, "key", "Key on the floor"),
         of(worked, "before-haze", "Same, before haze"),
         of(worked, "haze", "Haze"),

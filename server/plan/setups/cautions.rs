@@ -28,6 +28,7 @@ pub fn of_setup(facts: &Facts<'_>) -> Vec<Caution> {
     }
     list.extend(flags(facts));
     list.extend(drives(facts));
+    list.extend(placed(facts));
     let moves = facts.pass.map(|p| p.moves.to_string()).unwrap_or_default();
     if !facts.setup.rig.is_empty() || moves == "hangs" {
         list.push(Caution {
@@ -65,6 +66,54 @@ fn drives(facts: &Facts<'_>) -> Option<Caution> {
         ),
         ..Caution::default()
     })
+}
+
+/// Cautions that what stands on the table brings.
+fn placed(facts: &Facts<'_>) -> Vec<Caution> {
+    let caution = |head: &str, body: &str, mark: &str| Caution {
+        head: head.into(),
+        body: body.into(),
+        mark: mark.into(),
+        ..Caution::default()
+    };
+    let mut list = Vec::new();
+    if facts.things.iter().any(|t| t.is("projector")) {
+        list.push(caution(
+            "Projected beams",
+            "No eyes in the beam near its lens, and nobody in the throw: follow the class label, and local rules for lasers.",
+            "",
+        ));
+    }
+    let cells = facts
+        .things
+        .iter()
+        .filter_map(|t| t.piece)
+        .any(|p| p.cell_capacity_mah.is_some());
+    if cells {
+        list.push(caution(
+            "Cells in models",
+            "A protected cell, its own charger, a fuse beside it; never charged in the model or left alone; a swollen or crushed one goes outside. A sealed hull traps heat: measure it. Above extra-low voltage, or where it is wet, the work is a licensed electrician’s under the local code.",
+            "",
+        ));
+    }
+    if strobes(facts) {
+        list.push(caution(
+            "Light that pulses",
+            "Light pulsing 3 to 30 times a second can set off seizures: warn everybody before testing it, and let people leave.",
+            "from memory",
+        ));
+    }
+    list
+}
+
+/// Slow pulses that an eye on the stage sees.
+const SEEN_HZ: std::ops::RangeInclusive<f64> = 3.0..=30.0;
+
+fn strobes(facts: &Facts<'_>) -> bool {
+    facts
+        .things_of("lamp")
+        .filter_map(|t| t.lamp?.flicker_hz)
+        .any(|hz| SEEN_HZ.contains(&hz))
 }
 
 fn haze(facts: &Facts<'_>) -> Caution {
