@@ -30,7 +30,11 @@ pub struct RecordKind {
 impl RecordKind {
     /// Place of a field by its name.
     pub fn index(&self, field: &str) -> Option<usize> {
-        self.fields.iter().position(|f| f.name == field)
+        // A bench asks this some thousand times over ninety fields: length and last letter tell nearly all of them apart.
+        let last = field.as_bytes().last();
+        self.fields.iter().position(|f| {
+            f.name.len() == field.len() && f.name.as_bytes().last() == last && f.name == field
+        })
     }
 }
 

@@ -80,7 +80,7 @@ async fn fill(store: &Store) -> Done<Id> {
         Op::insert(
             "camera_mode",
             mode.clone(),
-            json!({"camera": camera.as_str(), "name": "crop", "sensor_width_mm": 24, "sensor_height_mm": 10, "highest_fps": 120}),
+            json!({"camera": camera.as_str(), "name": "crop", "sensor_width_mm": 24, "sensor_height_mm": 10, "photosites_across": 3840, "highest_fps": 120}),
         ),
         Op::insert(
             "lens",

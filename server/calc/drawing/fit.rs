@@ -29,7 +29,7 @@ impl Form {
     /// Most number rings.
     pub(crate) const fn rings(self) -> usize {
         match self {
-            Form::Wide => 40,
+            Form::Wide => 26,
             Form::Narrow => 6,
             Form::Paper => 16,
         }

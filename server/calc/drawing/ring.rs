@@ -1,9 +1,10 @@
 //! Number rings: a small search for places where no two meet and no two leaders cross.
 
+use std::cell::Cell;
 use std::f64::consts::TAU;
 
 use super::Class;
-use super::geometry::{clip_line, cross, distance};
+use super::geometry::{clip_line, cross, distance_squared};
 use super::room::Room;
 use super::shape::{Anchor, Point, Rect, Ring, Shape, at, text};
 
@@ -27,54 +28,169 @@ const OVER_WORDS: f64 = 400.0;
 const THROUGH_RING: f64 = 900.0;
 const THROUGH_WORDS: f64 = 60.0;
 const ON_STROKE: f64 = 14.0;
+/// So many rings are a crowd.
+const CROWD: usize = 16;
+/// A leader nearer to a ring than this reads as running through it.
+const TOO_NEAR: f64 = Ring::RADIUS + 2.0;
 const SECOND_DOT: f64 = 6.0;
+
+/// A place a ring may take: its dot and centre, what its leader costs by itself, and, once it was asked for, what it
+/// costs over words and strokes. Only other rings change between one asking and the next.
+struct Choice {
+    leader: f64,
+    dot: Point,
+    centre: Point,
+    ground: Cell<Option<f64>>,
+}
 
 /// Places as many rings as fit; those left out keep their number in the ledger.
 pub(crate) fn place(requests: &[Request], room: &Room) -> Vec<Ring> {
     let mut rings: Vec<Ring> = Vec::new();
-    let mut placed: Vec<&Request> = Vec::new();
+    let mut placed: Vec<(u32, Vec<Choice>)> = Vec::new();
+    let ways: Vec<(f64, f64)> = (0..DIRECTIONS)
+        .map(|step| (TAU * (f64::from(step) + 0.5) / f64::from(DIRECTIONS)).sin_cos())
+        .collect();
+    // In a crowd each ring has fewer places to choose from: the search grows with the square of them all.
+    let dots = if requests.len() > CROWD {
+        2
+    } else {
+        usize::MAX
+    };
     for request in requests {
-        if let Some(ring) = best(request, &rings, room) {
+        let mut choices = near(request, room, &ways, dots);
+        let mut ring = best(request.number, &choices, &rings, room);
+        if ring.is_none() {
+            choices = anywhere(request, room);
+            ring = best(request.number, &choices, &rings, room);
+        }
+        if let Some(ring) = ring {
             rings.push(ring);
-            placed.push(request);
+            placed.push((request.number, choices));
         }
     }
-    // A ring placed early did not know the later ones: let each choose again.
-    for _ in 0..2 {
+    // A ring placed early did not know the later ones: let each choose again. A crowd gains little by a second round.
+    let rounds = if rings.len() > CROWD { 1 } else { 2 };
+    for _ in 0..rounds {
         for index in 0..rings.len() {
-            let mut others = rings.clone();
-            others.remove(index);
-            if let Some(ring) = best(placed[index], &others, room) {
-                rings[index] = ring;
-            }
+            let own = rings.remove(index);
+            let (number, choices) = &placed[index];
+            rings.insert(index, best(*number, choices, &rings, room).unwrap_or(own));
         }
     }
     uncross(&mut rings);
     rings
 }
 
-fn best(request: &Request, others: &[Ring], room: &Room) -> Option<Ring> {
-    let near = request.dots.iter().enumerate().flat_map(|(rank, &dot)| {
+/// Places about the dots, the shortest leaders first.
+fn near(request: &Request, room: &Room, ways: &[(f64, f64)], dots: usize) -> Vec<Choice> {
+    let dots = request.dots.iter().take(dots).enumerate();
+    let places = dots.flat_map(|(rank, &dot)| {
         REACHES.into_iter().flat_map(move |reach| {
-            (0..DIRECTIONS).map(move |step| {
-                let angle = TAU * (f64::from(step) + 0.5) / f64::from(DIRECTIONS);
-                (
-                    rank,
-                    dot,
-                    at(dot.x + reach * angle.cos(), dot.y + reach * angle.sin()),
-                )
-            })
+            ways.iter()
+                .map(move |(sin, cos)| (rank, dot, at(dot.x + reach * cos, dot.y + reach * sin)))
         })
     });
-    cheapest(request.number, near, others, room).or_else(|| {
-        let dot = *request.dots.first()?;
-        cheapest(
-            request.number,
-            lattice(&room.window).map(|centre| (0, dot, centre)),
-            others,
-            room,
-        )
-    })
+    choices(places, room)
+}
+
+/// Places all over the window, for when the neighbourhood is full.
+fn anywhere(request: &Request, room: &Room) -> Vec<Choice> {
+    let Some(&dot) = request.dots.first() else {
+        return Vec::new();
+    };
+    choices(lattice(&room.window).map(|centre| (0, dot, centre)), room)
+}
+
+fn choices(places: impl Iterator<Item = (usize, Point, Point)>, room: &Room) -> Vec<Choice> {
+    let mut all: Vec<Choice> = places
+        .filter(|(_, _, centre)| room.window.holds(&area(*centre)))
+        .map(|(rank, dot, centre)| {
+            #[expect(clippy::cast_precision_loss, reason = "a ring has a handful of dots")]
+            let leader = gap(dot, centre) + SECOND_DOT * rank as f64;
+            Choice {
+                leader,
+                dot,
+                centre,
+                ground: Cell::new(None),
+            }
+        })
+        .collect();
+    all.sort_by(|a, b| a.leader.total_cmp(&b.leader));
+    all
+}
+
+/// The cheapest place beside the rings there are. Costs only add up, so once a leader alone is no better than the best so
+/// far, nothing after it is.
+fn best(number: u32, choices: &[Choice], others: &[Ring], room: &Room) -> Option<Ring> {
+    let mut found: Option<(f64, Ring)> = None;
+    for choice in choices {
+        let least = found.as_ref().map_or(f64::INFINITY, |(least, _)| *least);
+        if choice.leader >= least {
+            break;
+        }
+        let ring = Ring {
+            number,
+            centre: choice.centre,
+            dot: choice.dot,
+        };
+        let apart = others
+            .iter()
+            .all(|other| squared(ring.centre, other.centre) >= APART * APART);
+        if !apart {
+            continue;
+        }
+        let Some(worth) = beside(&ring, others, choice.leader, least) else {
+            continue;
+        };
+        let ground = choice.ground.get().unwrap_or_else(|| ground(&ring, room));
+        choice.ground.set(Some(ground));
+        if worth + ground < least {
+            found = Some((worth + ground, ring));
+        }
+    }
+    found.map(|(_, ring)| ring)
+}
+
+/// What a place costs beside other rings, begun at `start`; none as soon as that is no less than `least`.
+fn beside(ring: &Ring, others: &[Ring], start: f64, least: f64) -> Option<f64> {
+    let leader = (ring.dot, ring.centre);
+    let mut cost = start;
+    for other in others {
+        if cross(leader, (other.dot, other.centre)) {
+            cost += CROSSING;
+        }
+        if distance_squared(other.centre, leader) < TOO_NEAR * TOO_NEAR
+            || distance_squared(ring.centre, (other.dot, other.centre)) < TOO_NEAR * TOO_NEAR
+        {
+            cost += THROUGH_RING;
+        }
+        if cost >= least {
+            return None;
+        }
+    }
+    Some(cost)
+}
+
+/// What a place costs over words, symbols and heavy strokes.
+fn ground(ring: &Ring, room: &Room) -> f64 {
+    let leader = (ring.dot, ring.centre);
+    let covered = area(ring.centre).grown(1.0);
+    let mut cost = 0.0;
+    for taken in &room.taken {
+        if taken.overlaps(&covered) {
+            cost += OVER_WORDS;
+        } else if !taken.holds(&point(ring.dot)) && clip_line(leader.0, leader.1, taken).is_some() {
+            // A leader may leave the symbol it names; it may not run over another's.
+            cost += THROUGH_WORDS;
+        }
+    }
+    for stroke in &room.strokes {
+        let near = Ring::RADIUS + 1.0;
+        if distance_squared(ring.centre, *stroke) < near * near {
+            cost += ON_STROKE;
+        }
+    }
+    cost
 }
 
 /// Every place of a coarse lattice, for when the neighbourhood is full.
@@ -91,77 +207,6 @@ fn lattice(window: &Rect) -> impl Iterator<Item = Point> {
             .take_while(move |d| *d < length)
     };
     count(height).flat_map(move |down| count(width).map(move |across| at(x + across, y + down)))
-}
-
-fn cheapest(
-    number: u32,
-    places: impl Iterator<Item = (usize, Point, Point)>,
-    others: &[Ring],
-    room: &Room,
-) -> Option<Ring> {
-    let mut found: Option<(f64, Ring)> = None;
-    for (rank, dot, centre) in places {
-        let ring = Ring {
-            number,
-            centre,
-            dot,
-        };
-        // Costs only add up: a place whose leader alone is no better than the best so far needs no closer look.
-        let least = found.as_ref().map_or(f64::INFINITY, |(least, _)| *least);
-        #[expect(clippy::cast_precision_loss, reason = "a ring has a handful of dots")]
-        let start = gap(dot, centre) + SECOND_DOT * rank as f64;
-        if start >= least || !room.window.holds(&area(centre)) {
-            continue;
-        }
-        let apart = others
-            .iter()
-            .all(|other| gap(centre, other.centre) >= APART);
-        if !apart {
-            continue;
-        }
-        if let Some(worth) = cost(&ring, others, room, start, least) {
-            found = Some((worth, ring));
-        }
-    }
-    found.map(|(_, ring)| ring)
-}
-
-/// What a place costs, begun at `start`; none as soon as that is no less than `least`.
-fn cost(ring: &Ring, others: &[Ring], room: &Room, start: f64, least: f64) -> Option<f64> {
-    let leader = (ring.dot, ring.centre);
-    let covered = area(ring.centre).grown(1.0);
-    let mut cost = start;
-    for other in others {
-        if cross(leader, (other.dot, other.centre)) {
-            cost += CROSSING;
-        }
-        let too_near = Ring::RADIUS + 2.0;
-        if distance(other.centre, leader) < too_near
-            || distance(ring.centre, (other.dot, other.centre)) < too_near
-        {
-            cost += THROUGH_RING;
-        }
-        if cost >= least {
-            return None;
-        }
-    }
-    for taken in &room.taken {
-        if taken.overlaps(&covered) {
-            cost += OVER_WORDS;
-        } else if !taken.holds(&point(ring.dot)) && clip_line(leader.0, leader.1, taken).is_some() {
-            // A leader may leave the symbol it names; it may not run over another's.
-            cost += THROUGH_WORDS;
-        }
-        if cost >= least {
-            return None;
-        }
-    }
-    for stroke in &room.strokes {
-        if distance(ring.centre, *stroke) < Ring::RADIUS + 1.0 {
-            cost += ON_STROKE;
-        }
-    }
-    (cost < least).then_some(cost)
 }
 
 /// Swaps the places of two rings while their leaders cross. Every swap shortens the two leaders together, so it ends.
@@ -181,6 +226,11 @@ fn uncross(rings: &mut [Ring]) {
             }
         }
     }
+}
+
+fn squared(a: Point, b: Point) -> f64 {
+    let (dx, dy) = (a.x - b.x, a.y - b.y);
+    dx * dx + dy * dy
 }
 
 fn gap(a: Point, b: Point) -> f64 {

@@ -20,6 +20,8 @@ use picture::Picture;
 const KEPT_CLEAR: f64 = 0.9;
 /// Height over width of the frame while the lens is not known.
 const USUAL_ASPECT: f64 = 2.39;
+/// More rings than this hide the picture.
+const MOST_RINGS: usize = 16;
 /// Most a frame is drawn high, as a share of its width.
 const TALLEST: f64 = 0.8;
 
@@ -144,7 +146,7 @@ fn rings(scene: &Scene, picture: &Picture, frame: &Rect, form: Form) -> Vec<Shap
         .filter(|request| !request.dots.is_empty())
         .collect();
     requests.sort_by_key(|request| (rank(request.number), request.number));
-    requests.truncate(form.rings());
+    requests.truncate(form.rings().min(MOST_RINGS));
     let room = Room::new(frame.grown(-2.0));
     ring::place(&requests, &room)
         .into_iter()

@@ -8,6 +8,10 @@ use crate::{
     },
     web::parts::Figure,
 };
+use std::{
+    collections::HashMap,
+    sync::{LazyLock, Mutex, PoisonError},
+};
 use stillair_calc::{
     Calculate as _, Worked,
     coverage::{TileCount, TileGrid, tiles::Tiles},
@@ -72,7 +76,7 @@ fn laid(facts: &Facts<'_>, field: &Standing<'_>) -> Result<Laid, Gap> {
         table_start_m: ((from_pupil_mm - along / 2.0) / 1000.0).max(0.0),
         table_middle_m: place.y_mm / 1000.0,
     };
-    let best = grid.work()?;
+    let (origin_m, saved) = best_grid(&grid)?;
     let count = TileCount {
         camera_height_m: grid.camera_height_m,
         tilt_down_deg: grid.tilt_down_deg,
@@ -84,7 +88,7 @@ fn laid(facts: &Facts<'_>, field: &Standing<'_>) -> Result<Laid, Gap> {
         table_half_width_m: grid.table_half_width_m,
         tile_x_m: grid.tile_x_m,
         tile_y_m: grid.tile_y_m,
-        grid_origin_m: best.grid_origin_m,
+        grid_origin_m: origin_m,
         spare_fraction: spare_percent / 100.0,
         pupil_magnification: grid.pupil_magnification,
         squeeze: grid.squeeze,
@@ -93,9 +97,49 @@ fn laid(facts: &Facts<'_>, field: &Standing<'_>) -> Result<Laid, Gap> {
     };
     Ok(Laid {
         count: count.work()?,
-        saved: best.tiles_saved,
+        saved,
         spare_percent,
     })
+}
+
+/// How many searched grids are kept.
+const MOST_KEPT: usize = 64;
+
+/// Grids searched already, by their numbers.
+type KeptGrids = HashMap<[u64; 14], ([f64; 2], u32)>;
+
+/// The grid's best origin and the tiles that saves. A hundred grids are laid for it, so what was searched once is kept.
+fn best_grid(grid: &TileGrid) -> Result<([f64; 2], u32), Gap> {
+    static KEPT: LazyLock<Mutex<KeptGrids>> = LazyLock::new(Mutex::default);
+    let key = [
+        grid.camera_height_m,
+        grid.tilt_down_deg,
+        grid.focal_length_mm,
+        grid.focus_distance_from_entrance_pupil_mm,
+        grid.sensor_width_mm,
+        grid.sensor_height_mm,
+        grid.table_end_m,
+        grid.table_half_width_m,
+        grid.tile_x_m,
+        grid.tile_y_m,
+        grid.pupil_magnification,
+        grid.squeeze,
+        grid.table_start_m,
+        grid.table_middle_m,
+    ]
+    .map(f64::to_bits);
+    let kept = || KEPT.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some(found) = kept().get(&key) {
+        return Ok(*found);
+    }
+    let worked = grid.work()?;
+    let found = (worked.grid_origin_m, worked.tiles_saved);
+    let mut all = kept();
+    if all.len() >= MOST_KEPT {
+        all.clear();
+    }
+    all.insert(key, found);
+    Ok(found)
 }
 
 /// The figure of one field.
