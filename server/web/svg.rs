@@ -246,70 +246,61 @@ fn write_shape(out: &mut String, shape: &Shape, prefix: &str) {
             write_shape(out, &shape.drawn(), prefix);
             Ok(())
         }
-        Shape::Link(address, name, inner) => {
-            let local = is_local(address);
-            if local {
-                let _ = write!(
-                    out,
-                    "<a href=\"{}\" tabindex=\"-1\" data-step aria-label=\"{}\">",
-                    escaped(address),
-                    escaped(name)
-                );
-            }
+        Shape::Link(_, _, inner)
+        | Shape::Soft(_, inner)
+        | Shape::View(_, inner)
+        | Shape::Thing(_, _, inner)
+        | Shape::Group(_, _, inner) => {
+            let (open, close) = around(shape, prefix);
+            *out += &open;
             for shape in inner {
                 write_shape(out, shape, prefix);
             }
-            if local {
-                *out += "</a>";
-            }
+            *out += close;
             Ok(())
         }
-        Shape::Soft(sixteenths, inner) => {
-            let _ = write!(out, "<g filter=\"url(#{prefix}-soft{sixteenths})\">");
-            for shape in inner {
-                write_shape(out, shape, prefix);
-            }
-            *out += "</g>";
-            Ok(())
-        }
-        Shape::View(view, inner) => {
-            let _ = write!(
-                out,
+    };
+}
+
+/// What stands before and after the shapes that another one holds. A link that leads off this server leads nowhere.
+fn around(shape: &Shape, prefix: &str) -> (String, &'static str) {
+    match shape {
+        Shape::Link(address, name, _) if is_local(address) => (
+            format!(
+                "<a href=\"{}\" tabindex=\"-1\" data-step aria-label=\"{}\">",
+                escaped(address),
+                escaped(name)
+            ),
+            "</a>",
+        ),
+        Shape::Soft(sixteenths, _) => (
+            format!("<g filter=\"url(#{prefix}-soft{sixteenths})\">"),
+            "</g>",
+        ),
+        Shape::View(view, _) => (
+            format!(
                 "<g data-view=\"{}\" data-mm=\"{:.4}\" data-x=\"{}\" data-y=\"{}\">",
                 view.name,
                 view.mm_per_unit,
                 number(view.origin.x),
                 number(view.origin.y)
-            );
-            for shape in inner {
-                write_shape(out, shape, prefix);
-            }
-            *out += "</g>";
-            Ok(())
-        }
-        Shape::Thing(id, name, inner) => {
-            let _ = write!(
-                out,
+            ),
+            "</g>",
+        ),
+        Shape::Thing(id, name, _) => (
+            format!(
                 "<g data-thing=\"{}\" data-name=\"{}\">",
                 escaped(id),
                 escaped(name)
-            );
-            for shape in inner {
-                write_shape(out, shape, prefix);
-            }
-            *out += "</g>";
-            Ok(())
-        }
-        Shape::Group(class, also, inner) => {
+            ),
+            "</g>",
+        ),
+        Shape::Group(class, also, _) => {
             let also = also.map_or_else(String::new, |class| format!(" {}", class.name()));
-            let _ = write!(out, "<g class=\"{}{also}\">", class.name());
-            for shape in inner {
-                write_shape(out, shape, prefix);
-            }
-            *out += "</g>";
-            Ok(())
+            (format!("<g class=\"{}{also}\">", class.name()), "</g>")
         }
-    };
+        _ => (String::new(), ""),
+    }
 }
 
 fn write_text(out: &mut String, text: &Text) {

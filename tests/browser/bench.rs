@@ -2,6 +2,7 @@
 
 use crate::harness::{Stage, Window};
 use serde_json::json;
+use std::io::Write as _;
 
 const STOP: &str = "[data-field$='.f_number']";
 
@@ -165,7 +166,9 @@ async fn a_drag_shows_new_figures_at_once_and_is_written_when_it_is_put_down() {
         "figures followed the drag {} times",
         shown.len()
     );
-    println!(
+    // Straight out, so that the run that measures shows it.
+    let _ = writeln!(
+        std::io::stdout(),
         "drag: new figures after {:.0} ms in the middle of {}, unoptimised",
         shown[shown.len() / 2],
         shown.len()

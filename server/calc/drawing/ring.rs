@@ -71,9 +71,8 @@ pub(crate) fn place(requests: &[Request], room: &Room) -> Vec<Ring> {
     // A ring placed early did not know the later ones: let each choose again. A crowd gains little by a second round.
     let rounds = if rings.len() > CROWD { 1 } else { 2 };
     for _ in 0..rounds {
-        for index in 0..rings.len() {
+        for (index, (number, choices)) in placed.iter().enumerate() {
             let own = rings.remove(index);
-            let (number, choices) = &placed[index];
             rings.insert(index, best(*number, choices, &rings, room).unwrap_or(own));
         }
     }

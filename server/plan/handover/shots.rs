@@ -134,7 +134,6 @@ fn declared(field: &Field) -> Option<Column> {
         field::Kind::Text { most } if field.blank.once => Kind::Code { most },
         field::Kind::Text { most } => Kind::Text { most, lines: false },
         field::Kind::LongText { most } => Kind::Text { most, lines: true },
-        field::Kind::Strokes { .. } => return None,
         field::Kind::Scale => Kind::Scale,
         field::Kind::Number {
             unit,

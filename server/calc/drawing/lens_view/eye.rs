@@ -29,6 +29,7 @@ pub(super) fn on(base: Vector, share: f64, step: Vector) -> Vector {
 
 /// A place as the camera has it, from the pupil.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(clippy::struct_field_names, reason = "numbers carry their unit")]
 pub(super) struct Seen {
     /// To the right of the frame.
     pub(super) right_mm: f64,

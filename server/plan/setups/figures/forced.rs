@@ -89,7 +89,7 @@ pub fn worst<'f, 'a>(facts: &'f Facts<'a>) -> Result<(&'f Standing<'a>, Worked<F
     .ok_or_else(|| Gap::Impossible("Everything is built at one scale.".into()))
 }
 
-fn mm(m: &OrInfinity) -> String {
+fn mm(m: OrInfinity) -> String {
     if m.0.is_finite() {
         format!("{} mm", significant(m.0 * 1000.0, 2))
     } else {
@@ -122,7 +122,7 @@ fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
                     let w = worked(f, t, own)?;
                     let side = &w.sideways_move_m;
                     let shown = if side.0.is_finite() { found((side.0 * 1000.0).floor()) } else { "any way".into() };
-                    let words = format!("Sideways, before it slips by a photosite against the rest; {} forward before its growth shows.", mm(&w.forward_move_m));
+                    let words = format!("Sideways, before it slips by a photosite against the rest; {} forward before its growth shows.", mm(w.forward_move_m));
                     Ok(Told::new(shown, "", words, w.source))
                 }),
             ]

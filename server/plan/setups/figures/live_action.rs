@@ -85,7 +85,7 @@ fn against(has: Option<f64>, wanted: f64, unit: &str) -> String {
 }
 
 fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
-    vec![
+    let mut all = vec![
         figure(
             facts,
             "match-lens",
@@ -134,6 +134,15 @@ fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
                 Ok(Told::new(shown, sum, words, worked.source))
             },
         ),
+    ];
+    all.extend(stands(facts));
+    all.push(frame(facts));
+    all
+}
+
+/// How high the pupil stands, and how far it is tilted.
+fn stands(facts: &Facts<'_>) -> Vec<Figure> {
+    vec![
         figure(
             facts,
             "match-height",
@@ -175,39 +184,43 @@ fn ledger(facts: &Facts<'_>) -> Vec<Figure> {
                 worked.source,
             ))
         }),
-        figure(
-            facts,
-            "match-frame",
-            "",
-            "Frame at the subject, full size",
-            "m",
-            |f| {
-                let (sensor, squeeze, distance, focal) = (
-                    f.get("plate_sensor_width_mm")?,
-                    f.get("plate_squeeze")?,
-                    f.get("plate_distance_m")?,
-                    f.get("plate_focal_length_mm")?,
-                );
-                // The live-action lens is far off: its pupil ratio is taken as one.
-                let shown = significant(
-                    sensor * squeeze * (distance * 1000.0 / focal - 1.0) / 1000.0,
-                    3,
-                );
-                let sum = format!(
-                    "{} × {} × ({} × 1000 ÷ {} − 1) ÷ 1000 = {shown}",
-                    given(sensor),
-                    given(squeeze),
-                    given(distance),
-                    given(focal)
-                );
-                let model = lens::frame_at_focus_mm(f)
-                    .map(|(w, _)| w / 1000.0 * f.find("scale_denominator").unwrap_or(1.0));
-                let words = model.map_or_else(
-                    |_| String::new(),
-                    |m| format!("The bench’s frame at focus stands for {} m.", step(m)),
-                );
-                Ok(Told::new(shown, sum, words, "thin lens"))
-            },
-        ),
     ]
+}
+
+/// What the live-action frame takes in at the subject.
+fn frame(facts: &Facts<'_>) -> Figure {
+    figure(
+        facts,
+        "match-frame",
+        "",
+        "Frame at the subject, full size",
+        "m",
+        |f| {
+            let (sensor, squeeze, distance, focal) = (
+                f.get("plate_sensor_width_mm")?,
+                f.get("plate_squeeze")?,
+                f.get("plate_distance_m")?,
+                f.get("plate_focal_length_mm")?,
+            );
+            // The live-action lens is far off: its pupil ratio is taken as one.
+            let shown = significant(
+                sensor * squeeze * (distance * 1000.0 / focal - 1.0) / 1000.0,
+                3,
+            );
+            let sum = format!(
+                "{} × {} × ({} × 1000 ÷ {} − 1) ÷ 1000 = {shown}",
+                given(sensor),
+                given(squeeze),
+                given(distance),
+                given(focal)
+            );
+            let model = lens::frame_at_focus_mm(f)
+                .map(|(w, _)| w / 1000.0 * f.find("scale_denominator").unwrap_or(1.0));
+            let words = model.map_or_else(
+                |_| String::new(),
+                |m| format!("The bench’s frame at focus stands for {} m.", step(m)),
+            );
+            Ok(Told::new(shown, sum, words, "thin lens"))
+        },
+    )
 }
