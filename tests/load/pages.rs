@@ -292,7 +292,7 @@ fn parts(plan: &Plan, out: &mut impl std::io::Write) -> Done<()> {
         part(name, &|| drop(black_box(plan_and_elevation(&scene, form))))?;
     }
     part("lens view", &|| {
-        drop(black_box(lens_view(&scene, Form::Wide)))
+        drop(black_box(lens_view(&scene, Form::Wide)));
     })?;
     let drawing = plan_and_elevation(&scene, Form::Wide);
     part("svg", &|| drop(black_box(svg(&drawing, "wide"))))?;
