@@ -233,6 +233,10 @@ async fn what_a_ledger_lacks_links_to_its_blank() {
     );
 }
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "one limit after another, each with its working"
+)]
 #[tokio::test]
 async fn what_is_too_much_says_so_with_a_cure() {
     let (_book, plan) = demo().await;

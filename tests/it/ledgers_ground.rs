@@ -70,5 +70,5 @@ async fn tiles_and_cloths_as_worked_by_hand() {
         "{seen} tiles for {area} mm²"
     );
     // A tenth to spare, whole tiles.
-    assert_eq!(f64::from(tiles.tiles_to_cast), (seen * 1.1).ceil());
+    assert!((f64::from(tiles.tiles_to_cast) - (seen * 1.1).ceil()).abs() < 0.5);
 }

@@ -3,6 +3,7 @@
 use crate::harness::Book;
 use std::{
     collections::{BTreeMap, BTreeSet},
+    fmt::Write as _,
     sync::Arc,
 };
 use stillair::{
@@ -80,7 +81,7 @@ fn shown(plan: &Plan, code: &str) -> BTreeMap<String, String> {
             let line = all
                 .entry(format!("{view} {}", class.trim_start_matches("d-")))
                 .or_default();
-            line.push_str(&format!("{:?}", shape.numbers()));
+            let _ = write!(line, "{:?}", shape.numbers());
         }
     };
     note("lens", &lens.flat());

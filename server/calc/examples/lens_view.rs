@@ -16,7 +16,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut out = std::io::stdout().lock();
     for line in std::io::stdin().lock().lines() {
         let given: Value = serde_json::from_str(&line?)?;
-        writeln!(out, "{}", drawn(&given).unwrap_or_else(|| json!(null)))?;
+        writeln!(out, "{}", drawn(&given).unwrap_or(Value::Null))?;
     }
     Ok(())
 }
