@@ -134,7 +134,7 @@ fn every_class_of_a_drawing_is_drawn_and_no_other() {
         .flat_map(|text| text.split(".d-").skip(1))
         .map(|rest| {
             let end = rest
-                .find(|c: char| !c.is_ascii_lowercase() && c != '-')
+                .find(|c: char| !c.is_ascii_lowercase() && !c.is_ascii_digit() && c != '-')
                 .unwrap_or(rest.len());
             &rest[..end]
         })

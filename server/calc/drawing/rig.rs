@@ -181,18 +181,32 @@ pub(crate) fn tiles(stage: &Stage, field: &Thing) -> Option<Shape> {
         eye.photosite(place)
             .is_some_and(|(x, y)| (0.0..=wide).contains(&x) && (0.0..=high).contains(&y))
     };
-    let sees = |u: f64, v: f64| {
-        let corners = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0), (0.5, 0.5)];
-        corners
-            .into_iter()
-            .any(|(du, dv)| inside(spot(u + du, v + dv)))
-    };
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "at most as many as are drawn"
     )]
     let (columns, rows) = (columns as u32, rows as u32);
+    // Each corner is looked at once, though four tiles share it.
+    let across = rows as usize + 1;
+    let corners: Vec<bool> = (0..=columns)
+        .flat_map(|u| (0..=rows).map(move |v| (f64::from(u), f64::from(v))))
+        .map(|(u, v)| inside(spot(u, v)))
+        .collect();
+    let seen: Vec<bool> = (0..columns)
+        .flat_map(|u| (0..rows).map(move |v| (u, v)))
+        .map(|(u, v)| {
+            let at = u as usize * across + v as usize;
+            let one = [at, at + 1, at + across, at + across + 1]
+                .into_iter()
+                .any(|corner| corners.get(corner).copied().unwrap_or(false));
+            one || inside(spot(f64::from(u) + 0.5, f64::from(v) + 0.5))
+        })
+        .collect();
+    let sees = |u: u32, v: u32| {
+        let at = u as usize * rows as usize + v as usize;
+        seen.get(at).copied().unwrap_or(false)
+    };
     let mut joints = Vec::new();
     let mut joint = |from: (f64, f64), to: (f64, f64)| {
         let point = |(u, v): (f64, f64)| {
@@ -202,24 +216,23 @@ pub(crate) fn tiles(stage: &Stage, field: &Thing) -> Option<Shape> {
         joints.extend(clip_line(point(from), point(to), &stage.fit.plan));
     };
     // Each column of seen tiles from its first to its last, then the joints across it.
-    for u in (0..columns).map(f64::from) {
-        let seen: Vec<f64> = (0..rows).map(f64::from).filter(|v| sees(u, *v)).collect();
-        let (Some(first), Some(last)) = (seen.first(), seen.last()) else {
+    for u in 0..columns {
+        let mut run = (0..rows).filter(|v| sees(u, *v)).map(f64::from);
+        let Some(first) = run.next() else {
             continue;
         };
-        joint((u, *first), (u, *last + 1.0));
-        joint((u + 1.0, *first), (u + 1.0, *last + 1.0));
+        let (last, u) = (run.next_back().unwrap_or(first), f64::from(u));
+        joint((u, first), (u, last + 1.0));
+        joint((u + 1.0, first), (u + 1.0, last + 1.0));
     }
-    for v in (0..rows).map(f64::from) {
-        let seen: Vec<f64> = (0..columns)
-            .map(f64::from)
-            .filter(|u| sees(*u, v))
-            .collect();
-        let (Some(first), Some(last)) = (seen.first(), seen.last()) else {
+    for v in 0..rows {
+        let mut run = (0..columns).filter(|u| sees(*u, v)).map(f64::from);
+        let Some(first) = run.next() else {
             continue;
         };
-        joint((*first, v), (*last + 1.0, v));
-        joint((*first, v + 1.0), (*last + 1.0, v + 1.0));
+        let (last, v) = (run.next_back().unwrap_or(first), f64::from(v));
+        joint((first, v), (last + 1.0, v));
+        joint((first, v + 1.0), (last + 1.0, v + 1.0));
     }
     (!joints.is_empty()).then(|| strokes(Class::Tiles, joints))
 }

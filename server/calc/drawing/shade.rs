@@ -5,7 +5,7 @@ use super::scene::{Place, Scene, Thing};
 use super::shape::{Point, at};
 
 /// Points round a lamp's source that the shadow is drawn from.
-const ROUND: u32 = 24;
+const ROUND: u32 = 12;
 
 /// Umbra and penumbra on the table top as polygons in stage millimetres, `x` and `y`; the umbra is empty when the source is
 /// too large for one.

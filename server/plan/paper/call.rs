@@ -209,6 +209,12 @@ fn called(call: &crate::plan::days::day::CrewCall) -> Called {
     }
 }
 
+/// Cautions that stand in full on a call sheet; the others are named on it and stand in full on the setup sheets.
+const IN_FULL: [&str; 3] = ["Haze", "Heat", "Hung models and moving rigs"];
+
+/// Said again, at more length, by the caution of what is driven.
+const STOP_BUTTON: &str = "Guards and a stop button on anything that runs.";
+
 /// Cautions from the content of the day: each kind once, the haze at its thickest; then what the building agreed.
 fn day_cautions(plan: &Plan, walked: &Walked<'_>) -> Vec<Caution> {
     let mut cautions: Vec<Caution> = Vec::new();
@@ -232,6 +238,27 @@ fn day_cautions(plan: &Plan, walked: &Walked<'_>) -> Vec<Caution> {
                 }
             }
             thickest = f64::max(thickest, level);
+        }
+    }
+    let (mut cautions, named): (Vec<_>, Vec<_>) = cautions
+        .into_iter()
+        .partition(|c| IN_FULL.contains(&&*c.head));
+    if !named.is_empty() {
+        let heads: Vec<_> = named.iter().map(|c| c.head.to_lowercase()).collect();
+        let body = format!("{}.", heads.join("; "));
+        // The sheet is one page: the line stands with the last of the full ones where there is one.
+        match cautions.last_mut() {
+            Some(last) => {
+                last.body = format!(
+                    "{} On the setup sheets: {body}",
+                    last.body.trim_end_matches(STOP_BUTTON).trim_end()
+                )
+            }
+            None => cautions.push(Caution {
+                head: "On the setup sheets".into(),
+                body,
+                ..Caution::default()
+            }),
         }
     }
     if !walked.day.detection.is_empty() {

@@ -43,9 +43,9 @@ pub struct PassLine {
 }
 
 /// Findings that are told with their cure: the worst, so that the sheet stays one page.
-const TOLD: usize = 2;
+const TOLD: usize = 1;
 /// Findings that are named at all; the bench has the rest.
-const NAMED: usize = 6;
+const NAMED: usize = 4;
 
 /// The sheet.
 #[derive(askama::Template)]
@@ -127,7 +127,7 @@ pub fn sheet(desk: &Desk, setup: &Entry<Setup>, size: Size) -> SetupSheet {
         },
         told: TOLD,
         more,
-        cautions: cautions::of_setup(&facts),
+        cautions: cautions::on_paper(&facts),
         bring: setup.bring.to_string(),
         undecided: plan.besides.iter().filter(|b| b.entity == setup.id).count(),
     }

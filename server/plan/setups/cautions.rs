@@ -12,6 +12,27 @@ use super::{
 use crate::web::parts::Caution;
 use stillair_calc::figure::{found, significant};
 
+/// Cautions that stand in full on paper; the others keep their first sentence there, and the bench has the rest.
+const IN_FULL: [&str; 3] = ["Haze", "Heat", "Hung models and moving rigs"];
+
+/// The cautions of a setup as its wall sheet has room for them: one page, none left out.
+pub fn on_paper(facts: &Facts<'_>) -> Vec<Caution> {
+    let short = |caution: Caution| {
+        if IN_FULL.contains(&&*caution.head) {
+            return caution;
+        }
+        let first = caution
+            .body
+            .split_once(". ")
+            .map(|(first, _)| format!("{first}."));
+        Caution {
+            body: first.unwrap_or_else(|| caution.body.clone()),
+            ..caution
+        }
+    };
+    of_setup(facts).into_iter().map(short).collect()
+}
+
 /// The cautions of a setup as it stands.
 pub fn of_setup(facts: &Facts<'_>) -> Vec<Caution> {
     let mut list = Vec::new();
