@@ -247,18 +247,15 @@ fn day_cautions(plan: &Plan, walked: &Walked<'_>) -> Vec<Caution> {
         let heads: Vec<_> = named.iter().map(|c| c.head.to_lowercase()).collect();
         let body = format!("{}.", heads.join("; "));
         // The sheet is one page: the line stands with the last of the full ones where there is one.
-        match cautions.last_mut() {
-            Some(last) => {
-                last.body = format!(
-                    "{} On the setup sheets: {body}",
-                    last.body.trim_end_matches(STOP_BUTTON).trim_end()
-                )
-            }
-            None => cautions.push(Caution {
+        if let Some(last) = cautions.last_mut() {
+            let full = last.body.trim_end_matches(STOP_BUTTON).trim_end();
+            last.body = format!("{full} On the setup sheets: {body}");
+        } else {
+            cautions.push(Caution {
                 head: "On the setup sheets".into(),
                 body,
                 ..Caution::default()
-            }),
+            });
         }
     }
     if !walked.day.detection.is_empty() {
