@@ -82,12 +82,17 @@ pub(crate) fn place(requests: &[Request], room: &Room) -> Vec<Ring> {
 
 /// Places about the dots, the shortest leaders first.
 fn near(request: &Request, room: &Room, ways: &[(f64, f64)], dots: usize) -> Vec<Choice> {
-    let dots = request.dots.iter().take(dots).enumerate();
-    let places = dots.flat_map(|(rank, &dot)| {
-        REACHES.into_iter().flat_map(move |reach| {
-            ways.iter()
-                .map(move |(sin, cos)| (rank, dot, at(dot.x + reach * cos, dot.y + reach * sin)))
-        })
+    let mut about: Vec<(f64, f64, Point)> = Vec::new();
+    for (rank, &dot) in request.dots.iter().take(dots).enumerate() {
+        #[expect(clippy::cast_precision_loss, reason = "a ring has a handful of dots")]
+        let less_good = SECOND_DOT * rank as f64;
+        about.extend(REACHES.map(|reach| (reach + less_good, reach, dot)));
+    }
+    // Sorted before the directions are spread out: a sixteenth of the work of sorting them all.
+    about.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let places = about.into_iter().flat_map(|(leader, reach, dot)| {
+        ways.iter()
+            .map(move |(sin, cos)| (leader, dot, at(dot.x + reach * cos, dot.y + reach * sin)))
     });
     choices(places, room)
 }
@@ -97,25 +102,22 @@ fn anywhere(request: &Request, room: &Room) -> Vec<Choice> {
     let Some(&dot) = request.dots.first() else {
         return Vec::new();
     };
-    choices(lattice(&room.window).map(|centre| (0, dot, centre)), room)
-}
-
-fn choices(places: impl Iterator<Item = (usize, Point, Point)>, room: &Room) -> Vec<Choice> {
-    let mut all: Vec<Choice> = places
-        .filter(|(_, _, centre)| room.window.holds(&area(*centre)))
-        .map(|(rank, dot, centre)| {
-            #[expect(clippy::cast_precision_loss, reason = "a ring has a handful of dots")]
-            let leader = gap(dot, centre) + SECOND_DOT * rank as f64;
-            Choice {
-                leader,
-                dot,
-                centre,
-                ground: Cell::new(None),
-            }
-        })
-        .collect();
+    let places = lattice(&room.window).map(|centre| (gap(dot, centre), dot, centre));
+    let mut all = choices(places, room);
     all.sort_by(|a, b| a.leader.total_cmp(&b.leader));
     all
+}
+
+fn choices(places: impl Iterator<Item = (f64, Point, Point)>, room: &Room) -> Vec<Choice> {
+    places
+        .filter(|(_, _, centre)| room.window.holds(&area(*centre)))
+        .map(|(leader, dot, centre)| Choice {
+            leader,
+            dot,
+            centre,
+            ground: Cell::new(None),
+        })
+        .collect()
 }
 
 /// The cheapest place beside the rings there are. Costs only add up, so once a leader alone is no better than the best so

@@ -150,7 +150,7 @@ fn of(worked: &Figures, id: &str, name: &str) -> Number {
 }
 
 fn big(facts: &Facts<'_>, worked: &Figures) -> Vec<Number> {
-    let typed = |name: &str, field: &str, unit: &str, before: &str| Number {
+    let typed = |name: &str, field: &'static str, unit: &str, before: &str| Number {
         name: name.into(),
         value: format!("{before}{}", or_dash(facts.find(field))),
         unit: unit.into(),
@@ -181,7 +181,7 @@ fn big(facts: &Facts<'_>, worked: &Figures) -> Vec<Number> {
 }
 
 fn numbers(facts: &Facts<'_>, worked: &Figures) -> Vec<Number> {
-    let typed = |name: &str, field: &str, unit: &str| Number {
+    let typed = |name: &str, field: &'static str, unit: &str| Number {
         name: name.into(),
         value: or_dash(facts.find(field)),
         unit: unit.into(),

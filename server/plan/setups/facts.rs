@@ -17,7 +17,10 @@ use crate::{
         },
     },
 };
-use std::cell::{Cell, OnceCell};
+use std::{
+    cell::{Cell, OnceCell, RefCell},
+    collections::HashMap,
+};
 use stillair_calc::fault::Fault;
 
 /// Why a figure has no value.
@@ -81,8 +84,17 @@ pub struct Facts<'a> {
     pub focused: Kept<(f64, f64)>,
     /// Haze of the setup.
     pub extinction: Kept<f64>,
+    found: RefCell<HashMap<&'static str, Found>>,
     usual: Cell<bool>,
     disputed: Cell<bool>,
+}
+
+/// A number that was looked for, and whether it was usual or disputed: a bench asks for the same few dozens a thousand times.
+#[derive(Clone, Copy, Debug, Default)]
+struct Found {
+    number: Option<f64>,
+    usual: bool,
+    disputed: bool,
 }
 
 impl<'a> Facts<'a> {
@@ -113,6 +125,7 @@ impl<'a> Facts<'a> {
             optics: Kept::default(),
             focused: Kept::default(),
             extinction: Kept::default(),
+            found: RefCell::default(),
             usual: Cell::new(false),
             disputed: Cell::new(false),
         }
@@ -173,12 +186,24 @@ impl<'a> Facts<'a> {
     ///
     /// # Errors
     /// [`Gap::Missing`] with the blank to fill.
-    pub fn get(&self, name: &str) -> Result<f64, Gap> {
+    pub fn get(&self, name: &'static str) -> Result<f64, Gap> {
         self.find(name).ok_or_else(|| self.missing(name))
     }
 
     /// A number by its name; none when nobody wrote it and there is no usual one.
-    pub fn find(&self, name: &str) -> Option<f64> {
+    pub fn find(&self, name: &'static str) -> Option<f64> {
+        let known = self.found.borrow().get(name).copied();
+        let found = known.unwrap_or_else(|| {
+            let found = self.look(name);
+            self.found.borrow_mut().insert(name, found);
+            found
+        });
+        self.usual.set(self.usual.get() || found.usual);
+        self.disputed.set(self.disputed.get() || found.disputed);
+        found.number
+    }
+
+    fn look(&self, name: &'static str) -> Found {
         let own = if name == "transmission" {
             "lens_transmission"
         } else {
@@ -194,9 +219,12 @@ impl<'a> Facts<'a> {
             let Some(index) = entry.kind().index(alias) else {
                 continue;
             };
-            if let Some(n) = entry.get(index).as_number() {
-                self.note_disputes(entry, alias);
-                return Some(n);
+            if let Some(number) = entry.get(index).as_number() {
+                return Found {
+                    number: Some(number),
+                    usual: false,
+                    disputed: self.plan.besides_of(entry.id(), alias).next().is_some(),
+                };
             }
             start = start.or(entry.kind().fields[index].blank.start);
         }
@@ -206,10 +234,11 @@ impl<'a> Facts<'a> {
                 .production()
                 .and_then(|p| p.usual_scale_denominator);
         }
-        if start.is_some() {
-            self.usual.set(true);
+        Found {
+            number: start,
+            usual: start.is_some(),
+            disputed: false,
         }
-        start
     }
 
     /// A number of one record, which need not be of the pass: a lamp, a line, a thing on the table.

@@ -112,7 +112,7 @@ pub fn pass_tabs(desk: &Desk, setup: &Entry<Setup>, chosen: Option<&Entry<Pass>>
 
 /// The figures that are asked for aloud.
 pub fn big(facts: &Facts<'_>, worked: &Figures) -> Vec<Big> {
-    let plain = |name: &str| {
+    let plain = |name: &'static str| {
         facts
             .find(name)
             .map_or_else(|| "—".into(), stillair_calc::figure::given)

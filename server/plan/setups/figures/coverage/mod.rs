@@ -295,7 +295,7 @@ fn horizon(facts: &Facts<'_>) -> Figure {
     })
 }
 
-fn tallest(facts: &Facts<'_>, id: &str, name: &str, field: &str) -> Figure {
+fn tallest(facts: &Facts<'_>, id: &str, name: &str, field: &'static str) -> Figure {
     figure(facts, id, "", name, "mm", |f| {
         let s = Seen::of(f, 0.0)?;
         let from_pupil_mm = f.get(field)? - s.ahead_mm;
