@@ -3,7 +3,7 @@
 use crate::{
     access, api,
     error::PageError,
-    plan,
+    live, plan,
     store::Store,
     sums,
     web::{self, routes::Routes},
@@ -23,6 +23,8 @@ pub struct App {
     pub store: Store,
     /// Who is signed in.
     pub doors: Arc<access::Doors>,
+    /// Who follows which plan, and which blank each hand is in.
+    pub live: Arc<live::hub::Hub>,
     /// Shot lists between look and store.
     pub lists: Arc<plan::handover::held::Held>,
     /// Whether a proxy in front says who calls and whether it was over https.
@@ -42,6 +44,7 @@ impl App {
         Self {
             store,
             doors: Arc::default(),
+            live: Arc::default(),
             lists: Arc::default(),
             behind_proxy: false,
             body_deadline: BODY_DEADLINE,
@@ -56,10 +59,22 @@ impl App {
         access::people::shown_name(self, actor)
     }
 
+    /// The line that stands for a hand in the title block and under the blank it is in.
+    pub fn line_of(who: &str) -> &'static str {
+        match who {
+            "camera" => "solid",
+            "light/haze" | "water" => "dashed",
+            "rig/model" | "grip" => "dotted",
+            "art" => "double",
+            _ => "plain",
+        }
+    }
+
     /// Every address there is.
     pub fn routes() -> Routes {
         api::routes()
             .merge(access::routes())
+            .merge(live::routes())
             .merge(plan::routes())
             .merge(sums::routes())
             .merge(web::routes())

@@ -12,6 +12,7 @@ use std::{
     io::Write as _,
     net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr},
     path::{Path, PathBuf},
+    time::Duration,
 };
 use tokio::net::TcpListener;
 
@@ -27,6 +28,7 @@ pub async fn run(command: Command) -> Result<(), String> {
             listen,
             link,
             behind_proxy,
+            stalled_s,
             one_commit,
         } => {
             let listener = bind(listen).await?;
@@ -42,7 +44,7 @@ pub async fn run(command: Command) -> Result<(), String> {
                 .map_err(|e| e.to_string())?;
             let mut app = App::new(store);
             app.behind_proxy = behind_proxy;
-            serve(app, listener, stopped, link || is_new).await
+            serve(app, listener, stopped, link || is_new, stalled_s).await
         }
         Command::Backup { data, file } => crate::store::backup(&data, &file)
             .await
@@ -69,7 +71,14 @@ async fn demo(listen: SocketAddr) -> Result<(), String> {
     crate::demo::fill(&store)
         .await
         .map_err(|e| format!("The demo plan could not be written: {e}"))?;
-    serve(App::new(store), listener, stopped, true).await
+    serve(
+        App::new(store),
+        listener,
+        stopped,
+        true,
+        crate::settings::STALLED_S,
+    )
+    .await
 }
 
 async fn bind(listen: SocketAddr) -> Result<TcpListener, String> {
@@ -129,6 +138,7 @@ async fn serve(
     listener: TcpListener,
     stopped: impl Future<Output = ()>,
     print_link: bool,
+    stalled_s: u64,
 ) -> Result<(), String> {
     let address = listener.local_addr().map_err(|e| e.to_string())?;
     access::people::learn_names(&app)
@@ -141,8 +151,13 @@ async fn serve(
         say(&format!("http://{}/join/{token}", reachable(address)));
     }
     tracing::info!(%address, "serving");
-    let store = app.store.clone();
-    crate::serve::until(stopped, listener, app.router()).await;
+    let (store, live) = (app.store.clone(), app.live.clone());
+    let stopped = async move {
+        stopped.await;
+        live.close();
+    };
+    let stalled = Duration::from_secs(stalled_s);
+    crate::serve::until(stopped, listener, app.router(), stalled).await;
     store.close().await;
     Ok(())
 }

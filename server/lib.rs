@@ -7,6 +7,7 @@ pub mod command;
 pub mod demo;
 pub mod error;
 pub mod journal;
+pub mod live;
 pub mod plan;
 pub mod serve;
 pub mod settings;

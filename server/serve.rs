@@ -1,5 +1,6 @@
 //! Takes connections, answers them, and lets them finish when the program is told to stop.
 
+use crate::web::unstuck::Unstuck;
 use axum::{
     Router,
     extract::{ConnectInfo, Request},
@@ -21,8 +22,13 @@ const FAREWELL: Duration = Duration::from_secs(3);
 /// Before the next connection is taken when the machine has no more to give.
 const BREATH: Duration = Duration::from_millis(100);
 
-/// Serves until the process is told to stop.
-pub async fn until(stopped: impl Future<Output = ()>, listener: TcpListener, app: Router) {
+/// Serves until the process is told to stop. A reader that takes nothing for `stalled` is cut off.
+pub async fn until(
+    stopped: impl Future<Output = ()>,
+    listener: TcpListener,
+    app: Router,
+    stalled: Duration,
+) {
     let mut server = Builder::new();
     server
         .timer(TokioTimer::new())
@@ -41,7 +47,8 @@ pub async fn until(stopped: impl Future<Output = ()>, listener: TcpListener, app
                     request
                 });
                 let service = TowerToHyperService::new(told_who);
-                let answers = server.serve_connection(TokioIo::new(at_once(stream)), service);
+                let stream = Unstuck::new(at_once(stream), stalled);
+                let answers = server.serve_connection(TokioIo::new(stream), service);
                 let answers = open.watch(answers);
                 tokio::spawn(async move {
                     if let Err(error) = answers.await {

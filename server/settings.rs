@@ -6,6 +6,9 @@ use std::{net::SocketAddr, path::PathBuf};
 /// Where the program listens unless told otherwise: this machine only.
 pub const LISTEN: &str = "127.0.0.1:8460";
 
+/// How long a reader may take nothing, in seconds, unless told otherwise.
+pub const STALLED_S: u64 = 30;
+
 /// A shared effects-prep workbook for crews who shoot effects in miniature.
 #[derive(Debug, Parser)]
 #[command(name = "stillair", version, disable_help_subcommand = true)]
@@ -38,6 +41,9 @@ pub enum Command {
         /// Believe X-Forwarded-For and X-Forwarded-Proto, which a proxy in front sets; without one anybody could.
         #[arg(long, env = "STILLAIR_BEHIND_PROXY")]
         behind_proxy: bool,
+        /// Seconds after which a reader that takes nothing is cut off; it comes back and catches up.
+        #[arg(long, env = "STILLAIR_STALLED_S", default_value_t = STALLED_S)]
+        stalled_s: u64,
         /// Give every write a commit of its own. Slower and no more durable: there to measure what sharing commits brings.
         #[arg(long, env = "STILLAIR_ONE_COMMIT", hide = true)]
         one_commit: bool,

@@ -40,6 +40,7 @@ const ELSE: &[(&str, Who)] = &[
     ("/sign-out", Who::Anyone),
     ("/me", Who::SignedIn),
     ("/me/elsewhere", Who::SignedIn),
+    ("/plans/{plan}/here", Who::SignedIn),
     ("/plans/{plan}/setups/{code}/let-pass", Who::LetPass),
 ];
 

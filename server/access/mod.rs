@@ -131,6 +131,15 @@ pub struct Doors {
     names: RwLock<HashMap<String, Arc<str>>>,
 }
 
+impl App {
+    /// Whoever is gone or changed is asked for in the store again, also by the streams that are open. Called after the store
+    /// has been written.
+    pub(crate) fn sign_out(&self, which: impl Fn(&Hand) -> bool) {
+        self.doors.known.forget(which);
+        self.live.look_again();
+    }
+}
+
 impl FromRequestParts<App> for Hand {
     type Rejection = PageError;
 

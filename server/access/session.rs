@@ -158,7 +158,7 @@ pub async fn find(app: &App, token: &str) -> Result<Option<Hand>, StoreError> {
         },
     };
     if now - signed.seen_at_ms > UNUSED_MS {
-        known.forget(|hand| hand.client == signed.hand.client);
+        app.sign_out(|hand| hand.client == signed.hand.client);
         return Ok(None);
     }
     let is_stale = now - signed.seen_at_ms > SEEN_EVERY_MS;
@@ -225,7 +225,7 @@ pub async fn end(app: &App, token: &str) -> Result<(), StoreError> {
         })
     })
     .await?;
-    app.doors.known.forget(|hand| hand.client == client);
+    app.sign_out(|hand| hand.client == client);
     Ok(())
 }
 
@@ -249,7 +249,7 @@ pub async fn end_elsewhere(app: &App, person: &Id, token: &str) -> Result<(), St
         })
     })
     .await?;
-    app.doors.known.forget(|hand| hand.id == *person);
+    app.sign_out(|hand| hand.id == *person);
     Ok(())
 }
 

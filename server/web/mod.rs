@@ -13,6 +13,7 @@ pub mod security;
 pub mod sheet;
 pub mod svg;
 pub mod units;
+pub mod unstuck;
 
 #[cfg(test)]
 mod specimen;

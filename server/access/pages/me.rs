@@ -190,7 +190,7 @@ pub async fn write(
         faults.name = "Somebody signs in with that name already; choose another.".into();
         return asking.page(without_secrets(typed), faults, false).await;
     }
-    app.doors.known.forget(|hand| hand.id == asking.hand.id);
+    app.sign_out(|hand| hand.id == asking.hand.id);
     people::learn_names(app).await?;
     if changes_passphrase {
         app.doors.by_link.clear(&asking.token);

@@ -31,6 +31,8 @@ pub enum Gives {
     Onward,
     /// JSON: status, schema of the document, what it is.
     Json(u16, &'static str, &'static str),
+    /// No body: that it was done.
+    Nothing(&'static str),
     /// Something else: its media types, what it is.
     File(&'static [&'static str], &'static str),
 }
@@ -159,6 +161,19 @@ pub const ADDRESSES: &[Address] = &[
         )
     },
     Address {
+        query: &[(
+            "after",
+            "Where the reader stands, as epoch:number; a Last-Event-ID header wins over it.",
+        )],
+        ..json(
+            "get",
+            "/api/plans/{plan}/stream",
+            "What is written from now on, as server-sent events: change, reload, presence. It does not end by itself.",
+            Takes::Nothing,
+            Gives::File(&["text/event-stream"], "The events."),
+        )
+    },
+    Address {
         also: &[409],
         ..json(
             "post",
@@ -279,6 +294,13 @@ pub const ADDRESSES: &[Address] = &[
         "/plans/{plan}/import/{list}",
         "Corrects its headings, or stores it.",
     ),
+    Address {
+        gives: Gives::Nothing("It was noted."),
+        ..form(
+            "/plans/{plan}/here",
+            "Notes which blank the hand at a window is in, for everybody at the table.",
+        )
+    },
     form("/plans/{plan}/settle", "Settles what two hands wrote."),
     form("/plans/{plan}/undo", "Rubs out one's own last change."),
     page(

@@ -163,6 +163,9 @@ fn operation(address: &Address) -> Value {
                 json!({"description": words, "content": {"application/json": {"schema": schema}}}),
             );
         }
+        Gives::Nothing(words) => {
+            responses.insert("204".into(), json!({"description": words}));
+        }
         Gives::File(kinds, words) => {
             let content: Map<String, Value> = kinds
                 .iter()
