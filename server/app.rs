@@ -94,6 +94,7 @@ impl App {
                 web::problem::panicked,
             ))
             .layer(from_fn(web::problem::render))
+            .layer(from_fn(web::changed::only))
             .layer(from_fn(web::security::headers))
             .layer(CompressionLayer::new())
             .merge(bare)

@@ -5,7 +5,10 @@
 //! than the reader takes: one that stops reading holds a piece at most, falls behind what is in memory, is cut off, and
 //! comes back by replay.
 
-use super::{events, hub::Table};
+use super::{
+    events,
+    hub::{Hub, Table},
+};
 use crate::{
     access::{Hand, session},
     app::App,
@@ -40,6 +43,8 @@ const FLOOR: i64 = 1;
 #[derive(Deserialize)]
 pub struct After {
     after: Option<String>,
+    /// The window that listens: when its stream ends, its hand has left the table.
+    window: Option<String>,
 }
 
 /// `GET /api/plans/{plan}/stream`.
@@ -60,7 +65,11 @@ pub async fn follow(
         .map(str::to_owned)
         .or(asked.after);
     let token = session::token(&headers).unwrap_or_default().to_owned();
-    let follower = Follower::new(app, hand, token, plan, last_event_id.as_deref());
+    let seat = asked
+        .window
+        .map(|window| Seat(app.live.clone(), plan.clone(), window));
+    let mut follower = Follower::new(app, hand, token, plan, last_event_id.as_deref());
+    follower.seat = seat;
     let pieces = stream::unfold(follower, |mut follower| async move {
         let piece = follower.next().await?;
         Some((Ok::<_, Infallible>(piece), follower))
@@ -76,12 +85,22 @@ pub async fn follow(
     Ok(response)
 }
 
+/// A window's place at the table, given up when its stream ends however that comes.
+struct Seat(Arc<Hub>, Id, String);
+
+impl Drop for Seat {
+    fn drop(&mut self) {
+        self.0.leave(&self.1, &self.2, Instant::now());
+    }
+}
+
 struct Follower {
     app: App,
     hand: Hand,
     token: String,
     plan: Id,
     _held: Watch,
+    seat: Option<Seat>,
     epoch: Arc<str>,
     /// The newest number written, or passed over because it is of another plan.
     last: i64,
@@ -123,6 +142,7 @@ impl Follower {
             hand,
             token,
             _held: app.store.watch(&plan),
+            seat: None,
             epoch,
             last,
             replays: true,

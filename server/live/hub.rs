@@ -96,6 +96,15 @@ impl Hub {
         tell(seats, told, now);
     }
 
+    /// A window has gone.
+    pub fn leave(&self, plan: &Id, window: &str, now: Instant) {
+        let mut tables = self.tables();
+        if let Some((seats, told)) = tables.get_mut(plan) {
+            seats.retain(|s| &*s.present.window != window);
+            tell(seats, told, now);
+        }
+    }
+
     /// Lets go of whoever was not heard of for long, and of tables that nobody is at or looks at.
     pub fn sweep(&self, plan: &Id, now: Instant) {
         let mut tables = self.tables();

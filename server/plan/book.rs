@@ -60,6 +60,7 @@ async fn book(
         subtitle: "Every production of this studio.".into(),
         tabs: TABS,
         person: Some(Person {
+            id: hand.id.to_string(),
             name: hand.name.to_string(),
             role: hand.shown().to_owned(),
         }),

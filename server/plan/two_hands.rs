@@ -139,7 +139,16 @@ async fn settle(
         .kind()
         .index(text("field"))
         .ok_or_else(|| PageError::no_such("blank"))?;
+    let third = text("choice") == "third";
     let value = match text("choice").parse::<i64>() {
+        Err(_) if third => {
+            let key = format!("{}.{}", entry.id(), text("field"));
+            match crate::web::fields::read_one(&desk.plan, &key, text("third")) {
+                Ok(Some((_, _, value))) => value.to_json(),
+                Ok(None) => return Err(PageError::no_such("blank")),
+                Err(problem) => return Err(PageError::Invalid(problem, Vec::new())),
+            }
+        }
         Err(_) => entry.get(index).to_json(),
         Ok(seq) => {
             let mut open = desk.plan.besides_of(entry.id(), text("field"));

@@ -75,6 +75,7 @@ impl FromRequestParts<App> for Bench {
             .unwrap_or_default();
         Ok(Self {
             person: hand.map(|hand| Person {
+                id: hand.id.to_string(),
                 name: hand.name.to_string(),
                 role: hand.shown().to_owned(),
             }),

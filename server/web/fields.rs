@@ -314,8 +314,8 @@ pub async fn write(desk: Desk, form: &[(String, String)]) -> Result<Written, Pag
                 }
                 let name = entry.kind().fields[index].name;
                 let mut op = Op::set(entry.id().clone(), name, base, value.to_json());
-                if let (Some(op_id), true) = (get("op_id"), single.is_some()) {
-                    op.op_id = op_id.chars().take(100).collect::<String>().into();
+                if single.is_some() {
+                    name_op(&mut op, &get);
                 }
                 ops.push((key.clone(), text, op));
             }
@@ -348,6 +348,17 @@ pub async fn write(desk: Desk, form: &[(String, String)]) -> Result<Written, Pag
         typed,
         beside,
     })
+}
+
+/// What a script says of a write that it may have kept for a while: its name, the write of the same hand that it follows, and
+/// that hand's clock.
+fn name_op<'f>(op: &mut Op, get: &impl Fn(&str) -> Option<&'f str>) {
+    let word = |name| get(name).map(|text| text.chars().take(100).collect::<String>().into());
+    if let Some(op_id) = word("op_id") {
+        op.op_id = op_id;
+    }
+    op.after = word("after");
+    op.at_client_ms = get("at_client_ms").and_then(|ms| ms.parse().ok());
 }
 
 /// A refusal as a sentence for under the blank.

@@ -1,6 +1,7 @@
 //! What every page stands on: the sheet's frame, its parts, its look, the blanks that write, and the files it asks for.
 
 pub mod assets;
+pub mod changed;
 pub mod fields;
 pub mod in_time;
 pub mod look;

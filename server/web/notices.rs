@@ -50,6 +50,7 @@ async fn show(hand: Result<Hand, PageError>, look: Look) -> Result<Response, Pag
             .into(),
         tabs: TABS,
         person: hand.ok().map(|hand| Person {
+            id: hand.id.to_string(),
             name: hand.name.to_string(),
             role: hand.shown().to_owned(),
         }),

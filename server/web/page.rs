@@ -2,7 +2,7 @@
 
 use super::{
     look::Look,
-    sheet::{BOOK_LIST, Cell, Change, Person, Sheet, Tab, TabLink},
+    sheet::{BOOK_LIST, Cell, Change, Follows, Person, Sheet, Tab, TabLink},
     units,
 };
 use crate::{access::Hand, app::App, error::PageError, journal::value::Id, plan::Plan};
@@ -119,10 +119,17 @@ impl Desk {
                 at: units::clock(newest.at_ms),
             }),
             person: Some(Person {
+                id: self.hand.id.to_string(),
                 name: self.hand.name.to_string(),
                 role: self.hand.shown().to_owned(),
             }),
             look: self.look,
+            follows: Some(Follows {
+                plan: self.href(""),
+                stream: format!("/api/plans/{}/stream", self.plan.id),
+                here: self.href("/here"),
+                epoch: self.plan.epoch.to_string(),
+            }),
             units: "mm · lx · fps".into(),
             units_switch: None,
             printed: units::day_and_clock(crate::journal::writer::now_ms()),

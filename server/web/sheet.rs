@@ -36,6 +36,8 @@ pub struct Sheet {
     /// Who is looking; `None` when signed out.
     pub person: Option<Person>,
     pub look: Look,
+    /// How this page follows its plan; none where there is none, or where it stands still.
+    pub follows: Option<Follows>,
     /// Units of the sheet, as "mm · lx · fps"; empty hides the cell.
     pub units: String,
     /// Address of the same page in the other units, and what the link says.
@@ -70,9 +72,23 @@ pub struct Change {
     pub at: String,
 }
 
+/// Addresses by which a page follows its plan.
+#[derive(Clone, Debug)]
+pub struct Follows {
+    /// The plan's own address.
+    pub plan: String,
+    /// The stream of its changes.
+    pub stream: String,
+    /// Where a window says which blank its hand is in.
+    pub here: String,
+    /// The store's epoch, with which the page's number makes its place in the stream.
+    pub epoch: String,
+}
+
 /// Who is looking at the page.
 #[derive(Clone, Debug)]
 pub struct Person {
+    pub id: String,
     pub name: String,
     pub role: String,
 }

@@ -72,10 +72,12 @@ fn sheet(look: Look) -> Sheet {
             at: "14:32".to_owned(),
         }),
         person: Some(Person {
+            id: "lead".to_owned(),
             name: "lead".to_owned(),
             role: "lead".to_owned(),
         }),
         look,
+        follows: None,
         units: "mm · lx · fps".to_owned(),
         units_switch: None,
         printed: "11 March 16:40".to_owned(),

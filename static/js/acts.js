@@ -1,10 +1,9 @@
 // Buttons of a form with data-acts, and links with data-swap, do on the spot what they do without scripts by loading the
 // page again: the answer is the whole page and is put in place. They wait until what was typed before is written down.
+import { ask, put } from "./ask.js";
+import { unreached } from "./away.js";
 import { written } from "./blanks.js";
 import { carriedTo } from "./pencil.js";
-import { swap } from "./swap.js";
-
-const PART = { "X-Stillair-Part": "1" };
 
 document.addEventListener("submit", (event) => {
   const form = event.target.closest("form[data-acts]");
@@ -23,17 +22,34 @@ document.addEventListener("click", (event) => {
 
 async function act(form, button) {
   await written();
+  form.toggleAttribute("data-acting", true);
   const data = new FormData(form, button);
   const body = form.enctype === "multipart/form-data" ? data : new URLSearchParams(data);
-  const answer = await fetch(form.action, { method: "POST", body, headers: PART }).catch(() => null);
-  if (!answer || !(answer.ok || answer.status === 422)) {
-    // The browser shows what is wrong, or tries again on its own account.
+  const answer = await ask(form.action, { method: "POST", body });
+  if (!answer) {
+    // Loading the page would lose what is typed in it.
+    form.toggleAttribute("data-acting", false);
+    outOfReach(button);
+    return;
+  }
+  if (!(answer.ok || answer.status === 422)) {
+    // The browser shows what is wrong.
     form.toggleAttribute("data-acts", false);
     form.requestSubmit(button);
     return;
   }
-  swap(await answer.text());
+  await put(answer);
+  form.toggleAttribute("data-acting", false);
   if (answer.ok && "again" in form.dataset) startAgain(form);
+}
+
+/** Said beside the button until it is pressed again. */
+function outOfReach(button) {
+  unreached();
+  const note = Object.assign(document.createElement("span"), { className: "note fault", textContent: " The book is out of reach; press again when it is back." });
+  note.setAttribute("role", "alert");
+  button.addEventListener("click", () => note.remove(), { once: true });
+  button.after(note);
 }
 
 /** A form that is filled many times over starts with what the server proposes next. */
@@ -47,12 +63,11 @@ function startAgain(form) {
 async function turn(link) {
   const { href } = link;
   await written();
-  const asked = ("rubOut" in link.dataset ? null : carriedTo(href)) ?? fetch(href, { headers: PART });
-  const answer = await asked.catch(() => null);
+  const answer = await (("rubOut" in link.dataset ? null : carriedTo(href)) ?? ask(href));
   if (!answer?.ok) {
     location.assign(href);
     return;
   }
-  swap(await answer.text());
+  await put(answer);
   history.replaceState(null, "", href);
 }

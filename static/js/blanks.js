@@ -1,16 +1,14 @@
-// Leaving a blank or Enter writes it down, one blank at a time and in the order they were left. The answer's fragments
-// replace the figures; until then the old figure stands with a dotted underline. A write that finds no server is tried
-// again under the same op_id, so it is never written twice.
-import { uuidv7 } from "./ids.js";
+// Leaving a blank or Enter writes it down, one blank at a time and in the order they were left. It is kept on this device
+// first (outbox.js), so that neither a lost line nor a closed page loses it. The answer's parts replace the figures; until
+// then the old figure stands with a dotted underline.
+import { put } from "./ask.js";
+import { standing, whenSettled, write as keepAndSend, written } from "./outbox.js";
 import { isOn } from "./pencil.js";
-import { swap } from "./swap.js";
 
-const FIRST_WAIT_MS = 1000;
-const LONGEST_WAIT_MS = 30000;
-const SERVER_AWAY = new Set([502, 503, 504]);
+export { written };
 
-let queue = Promise.resolve();
-let waiting = 0;
+/** Blanks of this page by the name of what was written in them. */
+const blanks = new Map();
 
 document.addEventListener("change", (event) => {
   const blank = event.target.closest?.("[data-live] [data-field]");
@@ -34,62 +32,83 @@ document.addEventListener("focusout", (event) => {
   }
 });
 
-window.addEventListener("beforeunload", (event) => {
-  if (waiting > 0) event.preventDefault();
-});
-
-/** Settles when everything typed so far is written down. */
-export function written() {
-  return queue;
-}
-
 function typed(blank) {
   if (blank.type === "checkbox") return blank.checked ? blank.value : "";
   return blank.value;
 }
 
-function write(blank) {
+/** What a blank writes to, as "entity.field". */
+function of(blank) {
+  const { entity = "", field } = blank.dataset;
+  return field.includes(".") ? field : `${entity}.${field}`;
+}
+
+async function write(blank) {
   const value = typed(blank);
   // Enter fires both a change and a submit.
   if ("waiting" in blank.dataset && blank.dataset.sent === value) return;
   blank.dataset.sent = value;
   blank.dataset.waiting = "";
-  waiting += 1;
+  const { entity = "", field, base = "" } = blank.dataset;
+  const body = [["entity", entity], ["field", field], ["value", value], ["base", base]];
   markWaiting(blank);
-  const op_id = uuidv7();
-  queue = queue.then(() => send(blank, value, op_id));
+  const one = await keepAndSend({ action: blank.form.action, body, of: of(blank), label: label(blank), page: location.pathname + location.search });
+  blanks.set(one.op_id, blank);
 }
 
-async function send(blank, value, op_id) {
-  const { entity = "", field } = blank.dataset;
-  const action = blank.form.action;
-  for (let wait = FIRST_WAIT_MS; ; wait = Math.min(wait * 2, LONGEST_WAIT_MS)) {
-    // Read again each time: an earlier write in the queue may have moved it.
-    const body = new URLSearchParams({ entity, field, value, base: blank.dataset.base ?? "", op_id });
-    const answer = await fetch(action, { method: "POST", body, headers: { "X-Stillair-Part": "1" } }).catch(() => null);
-    if (answer && !SERVER_AWAY.has(answer.status)) {
-      await settle(blank, value, answer);
-      return;
-    }
-    say(`Not written down. Trying again, ${clock(Date.now() + wait)}.`, true);
-    await new Promise((resolve) => setTimeout(resolve, wait));
-  }
+function label(blank) {
+  const own = blank.getAttribute("aria-label") ?? blank.labels?.[0]?.textContent ?? "";
+  return `${document.querySelector("h1")?.textContent ?? ""}: ${own.trim()}`;
 }
 
-async function settle(blank, value, answer) {
-  waiting -= 1;
+whenSettled(async (one, answer, isOwn) => {
+  const value = one.body.find(([name]) => name === "value")?.[1] ?? "";
+  const blank = blanks.get(one.op_id) ?? named(one.of);
+  blanks.delete(one.op_id);
   // Something newer may have been typed and be on its way.
-  if (blank.dataset.sent === value) delete blank.dataset.waiting;
-  const fragments = answer.ok || answer.status === 422;
-  say(null, false);
-  // A way to another page, as to the door when the sign-in has run out, is followed.
-  if (answer.redirected && new URL(answer.url).pathname !== location.pathname) location.assign(answer.url);
-  else if (fragments) swap(await answer.text());
-  else if (answer.status === 401) say("Not written down: you are signed out. Sign in, then write it again.", true);
-  else if (answer.status === 403) say("Not written down: your role may not write here.", true);
-  else say(`Not written down: the book answered ${answer.status}. What you typed is still in the blank.`, true);
-  if (waiting === 0) document.querySelectorAll("[data-waiting-for]").forEach(unmark);
+  const later = standing().some((other) => other !== one && other.state === "waiting" && other.of === one.of);
+  if (blank && !later && (blank.dataset.sent ?? value) === value) delete blank.dataset.waiting;
+  const moved = answer.redirected && new URL(answer.url).pathname !== new URL(one.action, location.href).pathname;
+  let says = "";
+  if (moved) says = isOwn ? "" : "The sheet it was written on has moved.";
+  else if (answer.status === 422) says = isOwn && blank?.isConnected ? null : await refusal(answer.clone());
+  else if (answer.status === 401) says = "You are signed out. Sign in, then send it again.";
+  else if (answer.status === 403) says = "Your role may not write here.";
+  else if (answer.status === 404) says = "What it was written to is gone.";
+  else if (!answer.ok) says = `The book answered ${answer.status}.`;
+  // A way to another page is followed.
+  if (moved && isOwn) location.assign(answer.url);
+  else if (isOwn && (answer.ok || says === null)) await put(answer);
+  if (!standing().some((other) => other !== one && other.state === "waiting")) {
+    document.querySelectorAll("[data-waiting-for]").forEach(unmark);
+  }
+  return says;
+});
+
+/** The sentence under the blank, of an answer that is not put in place. */
+async function refusal(answer) {
+  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  for (const part of page.querySelectorAll("template")) page.body.append(part.content);
+  return page.querySelector(".note.fault")?.textContent.trim() || "It was refused.";
 }
+
+function named(what) {
+  return document.getElementById(`b-${what.replace(".", "-")}`);
+}
+
+// What an earlier page left behind stands in its blanks until it is sent.
+document.addEventListener("stillair:picked-up", () => {
+  for (const one of standing()) {
+    const blank = one.state === "waiting" ? named(one.of) : null;
+    const value = one.body.find(([name]) => name === "value")?.[1];
+    if (!blank || value === undefined) continue;
+    if (blank.type === "checkbox") blank.checked = value !== "";
+    else blank.value = value;
+    blank.dataset.sent = value;
+    blank.dataset.waiting = "";
+    blanks.set(one.op_id, blank);
+  }
+});
 
 /** The figures that a blank moves stand in its ledger, or in the parts its form names in data-moves. */
 function markWaiting(blank) {
@@ -99,20 +118,4 @@ function markWaiting(blank) {
 
 function unmark(part) {
   part.removeAttribute("data-waiting-for");
-}
-
-/** One sentence in the title block; null puts back what stood there. */
-function say(sentence, trouble) {
-  const saved = document.querySelector("[data-saved]");
-  if (!saved) return;
-  saved.dataset.usual ??= saved.textContent;
-  if (sentence === null) {
-    saved.textContent = saved.dataset.usual;
-    delete saved.dataset.usual;
-  } else saved.textContent = sentence;
-  saved.closest(".saved")?.toggleAttribute("data-trouble", trouble);
-}
-
-function clock(ms) {
-  return new Date(ms).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
 }

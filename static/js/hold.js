@@ -1,10 +1,9 @@
 // A thing of the bench held in the hand: where it is, tried in pencil at every move so that figures and findings follow,
 // then put down (written) or put back. The server decides the numbers; here they are only brought to the grid.
-import { swap } from "./swap.js";
+import { ask, put } from "./ask.js";
 import { isOn, overtake, tryOut } from "./pencil.js";
 
 const GRID_MM = 10;
-const PART = { "X-Stillair-Part": "1" };
 const FIELDS = ["x_mm", "y_mm", "z_mm", "heading_deg"];
 
 let held = null;
@@ -90,8 +89,8 @@ export async function putDown() {
     body.append(name, value);
   }
   const action = blank(id, "x_mm").form.action;
-  const answer = await fetch(action, { method: "POST", body, headers: PART }).catch(() => null);
-  if (answer && (answer.ok || answer.status === 422)) swap(await answer.text());
+  const answer = await ask(action, { method: "POST", body });
+  if (answer && (answer.ok || answer.status === 422)) await put(answer);
   else form.requestSubmit();
 }
 

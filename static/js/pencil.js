@@ -1,8 +1,7 @@
 // The pencil: while its switch is on, leaving a blank tries the value instead of writing it. What is tried stands in the
 // form #pencil as hidden fields; the server shows the sheet as it would be, to this hand alone.
-import { swap } from "./swap.js";
+import { ask, put } from "./ask.js";
 
-const PART = { "X-Stillair-Part": "1" };
 const CARRIED = "pencil:";
 
 let newest = 0;
@@ -51,10 +50,10 @@ export async function tryOut(pairs, held = false) {
     body.append(name, value);
   }
   if (held) body.append("held", document.getElementById("drawing-wide")?.checkVisibility() ? "wide" : "narrow");
-  const answer = await fetch(form.action, { method: "POST", body, headers: PART }).catch(() => null);
+  const answer = await ask(form.action, { method: "POST", body });
   if (own !== newest) return false;
   if (!answer || !(answer.ok || answer.status === 422)) return false;
-  swap(await answer.text());
+  await put(answer);
   return true;
 }
 
@@ -65,7 +64,7 @@ export function carriedTo(href) {
   const to = new URL(href, location.href);
   if (!form?.querySelector(`[name^="${CARRIED}"]`) || to.pathname !== location.pathname) return null;
   const body = new URLSearchParams(new FormData(form));
-  return fetch(new URL(form.action).pathname + to.search, { method: "POST", body, headers: PART });
+  return ask(new URL(form.action).pathname + to.search, { method: "POST", body });
 }
 
 /** Forgets answers that are still on their way. */

@@ -2,10 +2,15 @@
 // that id; or a whole page, of which the sheet and its saved state are taken.
 // The page is changed where it differs and nowhere else, so focus, caret and scroll stay, and a blank somebody is
 // writing in is never touched.
+import { isBusy, isRefused, keepTyped } from "./typing.js";
 
 const WHOLE_PAGE = ["main", "saved", "units"];
 
+/** Drawings that are not to be seen, asked before anything changes: asking in between would lay the page out each time. */
+let outOfSight = new Set();
+
 export function swap(html) {
+  outOfSight = new Set([...document.querySelectorAll("main svg")].filter((drawing) => !drawing.checkVisibility()));
   const answer = new DOMParser().parseFromString(html, "text/html");
   for (const region of answer.querySelectorAll("template[data-region]")) {
     const old = document.getElementById(region.dataset.region);
@@ -27,11 +32,6 @@ function fill(old, content) {
   else morphChildren(old, document.adoptNode(content));
 }
 
-/** Somebody is writing here: it has the focus, or what it holds is on its way. */
-function isBusy(element) {
-  return element.matches("input, select, textarea") && (element === document.activeElement || "waiting" in element.dataset);
-}
-
 function morph(old, next) {
   // What a script of this page says there is not the server's to change.
   if (old.dataset && "own" in old.dataset) return;
@@ -43,6 +43,12 @@ function morph(old, next) {
     if (old.data !== next.data) old.data = next.data;
     return;
   }
+  if (isRefused(old)) return;
+  // A drawing out of sight has nothing to keep.
+  if (outOfSight.has(old)) {
+    old.replaceWith(next);
+    return;
+  }
   if (isBusy(old)) {
     keepTyped(old, next);
     return;
@@ -51,16 +57,6 @@ function morph(old, next) {
   if (old.matches("input, textarea")) setValue(old, next);
   if (old.nodeName !== "TEXTAREA") morphChildren(old, next);
   if (old.nodeName === "SELECT") old.value = next.value;
-}
-
-/** What stands on the server is noted; what is typed stays. */
-function keepTyped(old, next) {
-  for (const name of ["data-base", "aria-describedby", "aria-invalid"]) {
-    const value = next.getAttribute(name);
-    if (value === null) old.removeAttribute(name);
-    else old.setAttribute(name, value);
-  }
-  if (old.nodeName !== "SELECT") old.defaultValue = next.value;
 }
 
 function setValue(old, next) {

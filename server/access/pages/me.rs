@@ -116,6 +116,7 @@ impl Asking {
             "/me",
         );
         sheet.person = Some(Person {
+            id: self.hand.id.to_string(),
             name: self.hand.name.to_string(),
             role: self.hand.shown().to_owned(),
         });

@@ -161,10 +161,16 @@ pub const ADDRESSES: &[Address] = &[
         )
     },
     Address {
-        query: &[(
-            "after",
-            "Where the reader stands, as epoch:number; a Last-Event-ID header wins over it.",
-        )],
+        query: &[
+            (
+                "after",
+                "Where the reader stands, as epoch:number; a Last-Event-ID header wins over it.",
+            ),
+            (
+                "window",
+                "A random word of the window that listens; its hand leaves the table when the stream ends.",
+            ),
+        ],
         ..json(
             "get",
             "/api/plans/{plan}/stream",

@@ -1,10 +1,12 @@
 //! A stage for a test: the demo served by the program itself, and browsers that open it.
 
 mod child;
+mod line;
 mod paper;
 mod picture;
 mod window;
 
+pub use line::Line;
 pub use paper::{Paper, Printed};
 pub use picture::Picture;
 pub use window::Window;
@@ -47,6 +49,15 @@ impl Stage {
     /// A new browser of exactly this size, not signed in.
     pub async fn window(&self, width_px: u32, height_px: u32) -> Window {
         Window::open(&self.driver, self.site(), (width_px, height_px)).await
+    }
+
+    /// A browser that comes by another line, in which the lead's link was opened.
+    pub async fn lead_by(&self, line: &Line, width_px: u32, height_px: u32) -> Window {
+        let window = Window::open(&self.driver, &line.site(), (width_px, height_px)).await;
+        window
+            .visit(self.link.strip_prefix(self.site()).expect("our own"))
+            .await;
+        window
     }
 
     /// A new browser in which the lead's link was opened.

@@ -30,6 +30,8 @@ impl Window {
             "--disable-gpu",
             "--disable-background-networking",
             "--hide-scrollbars",
+            // A name that is not loopback: such a page gets no secure context.
+            "--host-resolver-rules=MAP stage.test 127.0.0.1",
         ];
         let wishes = json!({"goog:chromeOptions": {"args": arguments}});
         let client = ClientBuilder::new(HttpConnector::new())

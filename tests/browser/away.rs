@@ -1,0 +1,119 @@
+//! A page whose book is out of reach, over plain http by a name that is not loopback.
+
+use crate::harness::{Line, Stage, Window};
+use serde_json::Value;
+
+fn blank(field: &str) -> String {
+    format!("[data-field$='.{field}']")
+}
+
+/// Types into a blank and leaves it, whether or not anybody takes it.
+async fn type_in(window: &Window, field: &str, text: &str) {
+    window.fill(&blank(field), &format!("{text}\u{e004}")).await;
+}
+
+/// What the plan says of a setup, asked by a window that is not cut off.
+async fn setup(window: &Window, plan: &str, code: &str) -> Value {
+    let ask = format!(
+        "return fetch('/api{plan}').then((a) => a.json()).then((p) => p.setups.find((s) => s.code === '{code}'))"
+    );
+    window.run(&ask).await
+}
+
+async fn open(stage: &Stage, line: &Line) -> (Window, Window, String) {
+    let (far, near) = (
+        stage.lead_by(line, 1440, 1000).await,
+        stage.lead(1440, 1000).await,
+    );
+    let plan = near.first_plan().await;
+    far.visit(&format!("{plan}/setups/S1")).await;
+    far.wait("[data-following]").await;
+    let secure = far.run("return isSecureContext").await;
+    assert_eq!(secure, false, "a plain page of another machine");
+    (far, near, plan)
+}
+
+#[tokio::test]
+async fn what_is_written_without_the_book_is_sent_when_it_is_back() {
+    let stage = Stage::new();
+    let line = Line::to(stage.site()).await;
+    let (far, near, plan) = open(&stage, &line).await;
+    let before = setup(&near, &plan, "S1").await;
+    line.cut();
+    type_in(&far, "key_through_haze_mm", "600").await;
+    type_in(&far, "key_through_haze_mm", "700").await;
+    type_in(&far, "exposure_index", "640").await;
+    let banner = far.text("#away").await;
+    assert!(
+        banner.contains("out of reach") && banner.contains("3 changes held on this device"),
+        "{banner}"
+    );
+    let saved = far.text("[data-saved]").await;
+    assert!(
+        saved.starts_with("Not written down. 3 changes held"),
+        "{saved}"
+    );
+    assert_eq!(
+        setup(&near, &plan, "S1").await,
+        before,
+        "nothing came through"
+    );
+    // Meanwhile another hand writes one of them.
+    near.visit(&format!("{plan}/setups/S1")).await;
+    near.write(&blank("exposure_index"), "500").await;
+    line.mend();
+    far.wait_until("!document.querySelector('#away') && !document.querySelector('[data-waiting]')")
+        .await;
+    // Its own two edits follow each other; the blank that both wrote has both values.
+    let after = setup(&near, &plan, "S1").await;
+    assert_eq!(after["key_through_haze_mm"], 700.0);
+    assert_eq!(after["exposure_index"], 500.0);
+    let note = far.text(".two-hands").await;
+    assert!(note.contains("500") && note.contains("640"), "{note}");
+    assert_eq!(
+        far.run("return document.querySelectorAll('.two-hands').length")
+            .await,
+        1
+    );
+    far.close().await;
+    near.close().await;
+}
+
+#[tokio::test]
+async fn a_page_that_was_closed_leaves_what_it_wrote_to_the_next() {
+    let stage = Stage::new();
+    let line = Line::to(stage.site()).await;
+    let (far, near, plan) = open(&stage, &line).await;
+    line.cut();
+    type_in(&far, "key_through_haze_mm", "600").await;
+    type_in(&far, "shoot_fps", "not a number").await;
+    far.wait("#away").await;
+    line.mend();
+    // Gone before its next try; another sheet sends it, and says what was refused.
+    far.visit(&format!("{plan}/cut")).await;
+    let needs = far.text("#needs-you").await;
+    assert!(
+        needs.contains("not a number") && needs.contains("Needs you"),
+        "{needs}"
+    );
+    assert_eq!(
+        setup(&near, &plan, "S1").await["key_through_haze_mm"],
+        600.0
+    );
+    far.wait("#needs-you button:last-of-type")
+        .await
+        .click()
+        .await
+        .expect("it is let go");
+    far.wait_until("!document.querySelector('#needs-you')")
+        .await;
+    far.visit(&format!("{plan}/stores")).await;
+    far.wait("[data-following]").await;
+    assert_eq!(
+        far.run("return document.querySelector('#needs-you') === null")
+            .await,
+        true
+    );
+    far.close().await;
+    near.close().await;
+}
