@@ -4,7 +4,7 @@
 use super::Hand;
 use crate::{app::App, error::PageError};
 use axum::{
-    extract::{FromRequestParts as _, MatchedPath, Request, State},
+    extract::{FromRequestParts as _, MatchedPath, RawPathParams, Request, State},
     http::Method,
     middleware::Next,
     response::{IntoResponse as _, Response},
@@ -19,6 +19,8 @@ pub enum Who {
     SignedIn,
     /// Whoever writes in plans: lead and crew.
     Writers,
+    /// Whoever says who may come in.
+    Leads,
     /// Whoever may let a finding pass: those who write, and supervisors.
     LetPass,
 }
@@ -38,6 +40,8 @@ const ELSE: &[(&str, Who)] = &[
     ("/join/{token}", Who::Anyone),
     ("/sign-in", Who::Anyone),
     ("/sign-out", Who::Anyone),
+    ("/crew", Who::Leads),
+    ("/crew/*", Who::Leads),
     ("/me", Who::SignedIn),
     ("/me/elsewhere", Who::SignedIn),
     ("/plans/{plan}/here", Who::SignedIn),
@@ -84,7 +88,16 @@ async fn admit(
     who: Who,
 ) -> Result<Hand, PageError> {
     let hand = Hand::from_request_parts(parts, app).await?;
+    // A guest's link opens one plan, wherever a plan stands in an address.
+    if hand.plan.is_some()
+        && let Ok(places) = RawPathParams::from_request_parts(parts, app).await
+    {
+        for (_, plan) in places.iter().filter(|(name, _)| *name == "plan") {
+            hand.may_see(plan)?;
+        }
+    }
     match who {
+        Who::Leads => hand.may_lead()?,
         Who::Writers => hand.may_write()?,
         Who::LetPass => hand.may_let_pass()?,
         Who::Anyone | Who::SignedIn => {}

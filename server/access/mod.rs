@@ -45,6 +45,15 @@ impl Role {
             Self::Guest => "guest",
         }
     }
+    /// What that means, in a few words.
+    pub const fn may(self) -> &'static str {
+        match self {
+            Self::Lead => "everything, and who comes in",
+            Self::Crew => "read and write",
+            Self::Supervisor => "read, let findings pass, sign",
+            Self::Guest => "read and print one plan",
+        }
+    }
     /// From that word.
     pub fn from_word(word: &str) -> Option<Self> {
         [Self::Lead, Self::Crew, Self::Supervisor, Self::Guest]
@@ -54,6 +63,10 @@ impl Role {
     /// Whether it may write in a plan.
     pub const fn writes(self) -> bool {
         matches!(self, Self::Lead | Self::Crew)
+    }
+    /// Whether it says who may come in.
+    pub const fn leads(self) -> bool {
+        matches!(self, Self::Lead)
     }
     /// Whether it may let a finding pass.
     pub const fn lets_pass(self) -> bool {
@@ -72,6 +85,8 @@ pub struct Hand {
     pub role: Role,
     /// Camera, light/haze, rig/model, art … or empty.
     pub craft: Arc<str>,
+    /// The one plan that a guest by a link reads; none for everybody else.
+    pub plan: Option<Id>,
     /// Whether a passphrase was chosen; without one only a link lets them in again.
     pub has_passphrase: bool,
     /// Names this browser in the journal.
@@ -99,6 +114,31 @@ impl Hand {
                 "A {} reads and prints; a supervisor or the crew lets a finding pass.",
                 self.role.word()
             )))
+        }
+    }
+
+    /// Refuses whoever does not lead.
+    ///
+    /// # Errors
+    /// [`PageError::NotAllowed`].
+    pub fn may_lead(&self) -> Result<(), PageError> {
+        if self.role.leads() {
+            Ok(())
+        } else {
+            Err(PageError::NotAllowed(
+                "A lead says who may come in; ask yours.".into(),
+            ))
+        }
+    }
+
+    /// Refuses a plan that a guest's link does not open. It is not said to be there.
+    ///
+    /// # Errors
+    /// [`PageError::NotFound`].
+    pub fn may_see(&self, plan: &str) -> Result<(), PageError> {
+        match &self.plan {
+            Some(own) if own.as_str() != plan => Err(PageError::no_such("plan")),
+            _ => Ok(()),
         }
     }
 

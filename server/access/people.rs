@@ -95,6 +95,97 @@ pub(super) fn add_in(db: &mut SqliteConnection, role: Role) -> Working<'_, Id> {
     })
 }
 
+/// Somebody in the list of the crew.
+#[derive(Debug)]
+pub struct Listed {
+    /// Person id.
+    pub id: String,
+    /// What they sign in with.
+    pub name: String,
+    /// What they may do.
+    pub role: String,
+    /// How the sheet names their hand; empty for their role.
+    pub craft: String,
+    /// The one plan that a guest reads.
+    pub plan: Option<String>,
+    /// Whether a passphrase was chosen.
+    pub has_passphrase: bool,
+    /// When they were taken off the list.
+    pub left_at_ms: Option<i64>,
+    /// When they were last here.
+    pub seen_at_ms: Option<i64>,
+    /// On how many browsers they are signed in.
+    pub browsers: i64,
+}
+
+/// Everybody who ever was in the book: those who may come in first, by role and then by name.
+///
+/// # Errors
+/// The store's.
+pub async fn all(store: &Store) -> Result<Vec<Listed>, StoreError> {
+    Ok(sqlx::query_as!(
+        Listed,
+        "select p.id as \"id!\", p.name as \"name!\", p.role as \"role!\", p.craft as \"craft!\", p.plan, p.passphrase_hash is not null as \"has_passphrase!: bool\", p.left_at_ms,
+                max(s.seen_at_ms) as \"seen_at_ms?: i64\", count(s.token_hash) as \"browsers!: i64\"
+         from person p left join session s on s.person = p.id
+         group by p.id
+         order by p.left_at_ms is not null,
+                  case p.role when 'lead' then 0 when 'crew' then 1 when 'supervisor' then 2 else 3 end,
+                  p.name_key"
+    )
+    .fetch_all(store.readers())
+    .await?)
+}
+
+/// Gives somebody another role, or takes them off the list and puts them back. `false` when that would leave the book
+/// without a lead.
+///
+/// # Errors
+/// The store's.
+pub async fn set(
+    store: &Store,
+    person: Id,
+    role: Option<Role>,
+    has_left: bool,
+) -> Result<bool, StoreError> {
+    aside(store, move |db| {
+        Box::pin(async move {
+            let (id, role) = (person.as_str(), role.map(Role::word));
+            let left = has_left.then(now_ms);
+            let keeps_a_lead = sqlx::query_scalar!(
+                "select exists (select 1 from person where role = 'lead' and left_at_ms is null and id <> ?1)
+                     or (?2 is null and coalesce(?3, role) = 'lead')
+                     or role <> 'lead' or left_at_ms is not null as \"keeps!: bool\"
+                 from person where id = ?1",
+                id,
+                left,
+                role
+            )
+            .fetch_optional(&mut *db)
+            .await?;
+            if keeps_a_lead != Some(true) {
+                return Ok(false);
+            }
+            // A guest who becomes more reads everything.
+            sqlx::query!(
+                "update person set role = coalesce(?2, role), left_at_ms = ?3, plan = case when coalesce(?2, role) = 'guest' then plan end where id = ?1",
+                id,
+                role,
+                left
+            )
+            .execute(&mut *db)
+            .await?;
+            if has_left {
+                sqlx::query!("delete from session where person = ?", id)
+                    .execute(db)
+                    .await?;
+            }
+            Ok(true)
+        })
+    })
+    .await
+}
+
 /// Whether the book has no people yet, as a new one.
 ///
 /// # Errors

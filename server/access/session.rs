@@ -188,7 +188,7 @@ pub async fn find(app: &App, token: &str) -> Result<Option<Hand>, StoreError> {
 
 async fn stored(store: &Store, hash: &str) -> Result<Option<Signed>, StoreError> {
     let row = sqlx::query!(
-        "select p.id as \"id!\", p.name, p.role, p.craft, p.passphrase_hash is not null as \"has_passphrase!: bool\", s.seen_at_ms
+        "select p.id as \"id!\", p.name, p.role, p.craft, p.plan, p.passphrase_hash is not null as \"has_passphrase!: bool\", s.seen_at_ms
          from session s join person p on p.id = s.person where s.token_hash = ? and p.left_at_ms is null",
         hash
     )
@@ -201,6 +201,7 @@ async fn stored(store: &Store, hash: &str) -> Result<Option<Signed>, StoreError>
                 name: row.name.into(),
                 role: Role::from_word(&row.role)?,
                 craft: row.craft.into(),
+                plan: row.plan.as_deref().and_then(Id::parse),
                 has_passphrase: row.has_passphrase,
                 client: hash[..16].into(),
             },
@@ -227,6 +228,14 @@ pub async fn end(app: &App, token: &str) -> Result<(), StoreError> {
     .await?;
     app.sign_out(|hand| hand.client == client);
     Ok(())
+}
+
+/// Ends every session of a person.
+///
+/// # Errors
+/// The store's.
+pub async fn end_everywhere(app: &App, person: &Id) -> Result<(), StoreError> {
+    end_elsewhere(app, person, "").await
 }
 
 /// Ends every session of a person but the one of this token.

@@ -42,8 +42,9 @@ pub fn routes() -> Routes {
         )
 }
 
-async fn list(State(app): State<App>, _hand: Hand) -> Result<Json<Value>, PageError> {
+async fn list(State(app): State<App>, hand: Hand) -> Result<Json<Value>, PageError> {
     let plans = app.store.plans().await?.into_iter();
+    let plans = plans.filter(|p| hand.may_see(p.id.as_str()).is_ok());
     let plans: Vec<_> = plans
         .map(|p| json!({"id": p.id.as_str(), "title": p.title, "seq": p.seq}))
         .collect();

@@ -38,6 +38,7 @@ struct Book {
     base_fps: String,
     fault: String,
     writes: bool,
+    leads: bool,
     /// Came by a link and has no way in but that.
     has_passphrase: bool,
 }
@@ -48,7 +49,9 @@ async fn book(
     look: Look,
     typed: (String, String, String),
 ) -> Result<Response, PageError> {
-    let lines = app.store.plans().await?.into_iter().map(|p| Line {
+    let plans = app.store.plans().await?.into_iter();
+    let plans = plans.filter(|p| hand.may_see(p.id.as_str()).is_ok());
+    let lines = plans.map(|p| Line {
         href: format!("/plans/{}/cut", p.id),
         import: (!p.has_shots && hand.role.writes()).then(|| format!("/plans/{}/import", p.id)),
         title: p.title,
@@ -78,6 +81,7 @@ async fn book(
             base_fps,
             fault,
             writes: hand.role.writes(),
+            leads: hand.role.leads(),
             has_passphrase: hand.has_passphrase,
         },
         refused,

@@ -455,6 +455,7 @@ async fn check_finds_a_table_that_says_something_else() {
         name: "lead".into(),
         role: Role::Lead,
         craft: "".into(),
+        plan: None,
         has_passphrase: false,
         client: "test".into(),
     };

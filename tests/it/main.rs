@@ -11,6 +11,7 @@ mod bench;
 mod bench_use;
 mod book;
 mod calc;
+mod crew;
 mod cut;
 mod cut_pictures;
 mod days;

@@ -20,7 +20,7 @@ use tower::ServiceExt as _;
 pub struct Way {
     pub method: Method,
     pub path: &'static str,
-    address: String,
+    pub address: String,
 }
 
 /// Every method of every address, as the router itself names them.
@@ -79,6 +79,7 @@ async fn every_address_is_for_whom_it_says() {
             // A session each, because one of the addresses ends it.
             let (got, to) = status(&book, &book.cookie_of(role).await, &way).await;
             let may = match who {
+                Who::Leads => role.leads(),
                 Who::Writers => role.writes(),
                 Who::LetPass => role.lets_pass(),
                 Who::Anyone | Who::SignedIn => true,
@@ -464,6 +465,17 @@ async fn a_path_leads_to_nothing_outside_the_folder() {
             !answer.text.contains("[package]") && !answer.text.contains("root:"),
             "{path}"
         );
+    }
+    // Pictures are asked for by name in the book, never by a path.
+    let plan = book.plan().await;
+    for name in [
+        "..%2f..%2fbook.db",
+        "%2e%2e",
+        "..%2fCargo.toml",
+        "%2fetc%2fpasswd",
+    ] {
+        let answer = book.get(&format!("/plans/{plan}/pictures/{name}")).await;
+        assert_eq!(answer.status, StatusCode::NOT_FOUND, "{name}");
     }
     let styles = book.get(&format!("{prefix}/css/all.css")).await;
     assert_eq!(styles.status, StatusCode::OK);

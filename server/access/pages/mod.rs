@@ -1,5 +1,6 @@
 //! Pages of the doors: joining by a link, signing in and out, and what a person says about themselves.
 
+mod crew;
 mod join;
 mod me;
 mod sign_in;
@@ -29,6 +30,10 @@ pub fn routes() -> Routes {
         .route("/sign-out", post(sign_in::leave))
         .route("/me", get(me::show).post(me::write))
         .route("/me/elsewhere", post(me::end_elsewhere))
+        .route("/crew", get(crew::show))
+        .route("/crew/links", post(crew::make_link))
+        .route("/crew/links/{link}/withdraw", post(crew::withdraw))
+        .route("/crew/people/{person}", post(crew::write))
 }
 
 /// The frame of a page outside every plan.

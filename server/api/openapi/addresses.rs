@@ -310,6 +310,26 @@ pub const ADDRESSES: &[Address] = &[
     form("/plans/{plan}/settle", "Settles what two hands wrote."),
     form("/plans/{plan}/undo", "Rubs out one's own last change."),
     page(
+        "/crew",
+        "Who may write: people, and the links by which others join.",
+    ),
+    Address {
+        gives: Gives::Page,
+        also: &[422],
+        ..form(
+            "/crew/links",
+            "Makes a link and shows it once, with its code.",
+        )
+    },
+    form("/crew/links/{link}/withdraw", "Withdraws a link."),
+    Address {
+        also: &[422],
+        ..form(
+            "/crew/people/{person}",
+            "Changes what somebody may do, signs them out, or takes them off the list.",
+        )
+    },
+    page(
         "/sums",
         "Bench sums: the list of them, found by a few words.",
     ),
