@@ -2,7 +2,7 @@
 //! address is never open by having been forgotten.
 
 use super::Hand;
-use crate::{app::App, error::PageError};
+use crate::{app::App, error::PageError, plan::history::moment};
 use axum::{
     extract::{FromRequestParts as _, MatchedPath, RawPathParams, Request, State},
     http::Method,
@@ -93,7 +93,7 @@ async fn admit(
         && let Ok(places) = RawPathParams::from_request_parts(parts, app).await
     {
         for (_, plan) in places.iter().filter(|(name, _)| *name == "plan") {
-            hand.may_see(plan)?;
+            hand.may_see(moment::id_of(plan))?;
         }
     }
     match who {

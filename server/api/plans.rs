@@ -13,7 +13,7 @@ use crate::{
         value::Id,
         writer::{Ask, Reply},
     },
-    plan::{Plan, Scope as _},
+    plan::{Plan, Scope as _, history::moment},
     web::{problem, routes::Routes},
 };
 use axum::{
@@ -24,7 +24,6 @@ use axum::{
     routing::{get, post},
 };
 use serde_json::{Map, Value, json};
-use std::sync::Arc;
 
 /// Most ops in one request.
 const MOST_OPS: usize = 2000;
@@ -77,12 +76,6 @@ async fn make(
     Ok((StatusCode::CREATED, at, Json(body)).into_response())
 }
 
-async fn opened(app: &App, id: &str) -> Result<Arc<Plan>, PageError> {
-    let id = Id::parse(id).ok_or_else(|| PageError::no_such("plan"))?;
-    let plan = app.store.plan(&id).await?;
-    plan.ok_or_else(|| PageError::no_such("plan"))
-}
-
 /// The whole plan. Its tag is the journal number and the epoch; a body that will be compressed has a tag of its own.
 async fn whole(
     State(app): State<App>,
@@ -90,7 +83,7 @@ async fn whole(
     Path(id): Path<String>,
     headers: HeaderMap,
 ) -> Result<Response, PageError> {
-    let plan = opened(&app, &id).await?;
+    let plan = moment::find(&app, &id).await?;
     let tag = format!("\"{}-{}{}\"", plan.epoch, plan.number(), coding(&headers));
     let mut response = if matches(&headers, &tag) {
         StatusCode::NOT_MODIFIED.into_response()
@@ -250,7 +243,8 @@ async fn change(
     Body(body): Body,
 ) -> Result<Response, PageError> {
     hand.may_write()?;
-    let plan = opened(&app, &id).await?;
+    let plan = moment::find(&app, &id).await?;
+    moment::may_write(&plan)?;
     let Asked { ops, atomic } = read(body)?;
     // An atomic batch with an op that cannot be read is refused before the writer sees it.
     let unread = atomic && ops.iter().any(Result::is_err);

@@ -22,6 +22,9 @@ macro_rules! change_row {
     };
 }
 
+/// Selects journal rows for [`read_change`]; conditions follow.
+pub const CHANGE_ROW: &str = change_row!();
+
 /// The studio as its tables say.
 ///
 /// # Errors
@@ -302,7 +305,31 @@ pub async fn changes_after(
     rows.iter().map(read_change).collect()
 }
 
-fn read_change(row: &SqliteRow) -> Result<Change, sqlx::Error> {
+/// Journal rows of a plan and of what the studio shares, up to a number, in order.
+///
+/// # Errors
+/// The database's.
+pub async fn changes_of_plan(
+    db: &mut SqliteConnection,
+    plan: &Id,
+    to: i64,
+) -> Result<Vec<Change>, sqlx::Error> {
+    let rows = sqlx::query(concat!(
+        change_row!(),
+        " where (plan = ? or plan is null) and seq <= ? order by seq"
+    ))
+    .bind(plan.as_str().to_owned())
+    .bind(to)
+    .fetch_all(db)
+    .await?;
+    rows.iter().map(read_change).collect()
+}
+
+/// A journal row as it was read by [`CHANGE_ROW`].
+///
+/// # Errors
+/// A row that this program would not have written.
+pub fn read_change(row: &SqliteRow) -> Result<Change, sqlx::Error> {
     let text = |i: usize| row.try_get::<Option<String>, _>(i);
     let json = |i: usize| {
         Ok::<_, sqlx::Error>(

@@ -8,6 +8,7 @@ pub mod cut;
 pub mod days;
 pub mod findings;
 pub mod handover;
+pub mod history;
 pub mod paper;
 pub mod pictures;
 pub mod production;
@@ -149,6 +150,10 @@ scope! {
             epoch: Arc<str>
         }
         own {
+            /// The number it is shown at when it is read as it once stood; none for the plan as it stands.
+            moment: Option<i64>
+        }
+        own {
             /// What it shares with the studio's other plans.
             studio: Arc<Studio>
         }
@@ -213,6 +218,7 @@ impl Plan {
         Self {
             id,
             epoch,
+            moment: None,
             studio,
             productions: List::default(),
             scenes: List::default(),
@@ -228,6 +234,14 @@ impl Plan {
             besides: Arc::default(),
             seq: 0,
             last: LastChange::default(),
+        }
+    }
+
+    /// Where its pages stand, in the moment that is shown.
+    pub fn path(&self) -> String {
+        match self.moment {
+            Some(seq) => format!("/plans/{}@{seq}", self.id),
+            None => format!("/plans/{}", self.id),
         }
     }
 
@@ -400,6 +414,7 @@ pub fn routes() -> crate::web::routes::Routes {
         .merge(cut::sketch::routes())
         .merge(pictures::routes())
         .merge(undo::routes())
+        .merge(history::routes())
         .route("/", get(book::show))
         .route("/plans", post(book::make))
         .route(

@@ -1,6 +1,7 @@
 //! The store: one folder with one database file, one writer, readers beside it, and the plans in memory.
 
 mod keep;
+mod moments;
 mod open;
 mod shared;
 
@@ -75,6 +76,7 @@ pub struct Store {
     shared: Arc<Shared>,
     writer: mpsc::Sender<Waiting>,
     readers: SqlitePool,
+    moments: Arc<moments::Moments>,
     /// Held as long as the store is open, so that two programs never write one folder.
     _lock: Arc<std::fs::File>,
 }

@@ -72,6 +72,7 @@ impl Store {
             shared,
             writer,
             readers,
+            moments: Arc::default(),
             _lock: Arc::new(lock),
         })
     }

@@ -28,12 +28,20 @@ pub struct Typed {
     refused: HashMap<String, (String, String)>,
     /// Names of the blanks whose value is in pencil.
     pub pencilled: HashSet<String>,
+    /// The hand only reads: blanks take nothing.
+    pub reads_only: bool,
 }
 
 impl Typed {
     /// Nothing refused.
     pub fn none() -> Self {
         Self::default()
+    }
+    /// The same for a hand that may not write here.
+    #[must_use]
+    pub fn read_by(mut self, desk: &Desk) -> Self {
+        self.reads_only = !desk.hand.role.writes();
+        self
     }
     /// Whether everything typed was taken.
     pub fn is_empty(&self) -> bool {
@@ -183,7 +191,7 @@ pub fn blank_with(
         unusual: field.unusual(&value).unwrap_or_default(),
         hand: String::new(),
         disputed: plan.besides_of(entry.id(), name).next().is_some(),
-        read_only: false,
+        read_only: typed.reads_only,
         pencilled,
     }
 }

@@ -2,13 +2,19 @@
 
 use super::{
     look::Look,
-    sheet::{BOOK_LIST, Cell, Change, Follows, Person, Sheet, Tab, TabLink},
+    sheet::{BOOK_LIST, Cell, Change, Follows, Moment, Person, Sheet, Tab, TabLink},
     units,
 };
-use crate::{access::Hand, app::App, error::PageError, journal::value::Id, plan::Plan};
+use crate::{
+    access::{Hand, Role},
+    app::App,
+    error::PageError,
+    journal::value::Id,
+    plan::{Plan, history::moment},
+};
 use axum::{
     extract::{FromRequestParts, RawPathParams},
-    http::{StatusCode, request::Parts},
+    http::{Method, StatusCode, request::Parts},
     response::{Html, IntoResponse as _, Response},
 };
 use std::sync::Arc;
@@ -66,21 +72,24 @@ impl FromRequestParts<App> for Desk {
         let params = RawPathParams::from_request_parts(parts, app)
             .await
             .map_err(|_| PageError::no_such("plan"))?;
-        let id = params
-            .iter()
-            .find(|(name, _)| *name == "plan")
-            .and_then(|(_, value)| Id::parse(value));
-        let plan = app
-            .store
-            .plan(&id.ok_or_else(|| PageError::no_such("plan"))?)
-            .await?
-            .ok_or_else(|| PageError::no_such("plan"))?;
+        let named = params.iter().find(|(name, _)| *name == "plan");
+        let (_, named) = named.ok_or_else(|| PageError::no_such("plan"))?;
+        let plan = moment::find(app, named).await?;
+        if !matches!(parts.method, Method::GET | Method::HEAD) {
+            moment::may_write(&plan)?;
+        }
         let path = parts
             .uri
             .path_and_query()
             .map_or("/", |p| p.as_str())
             .to_owned();
         let part = parts.headers.contains_key("x-stillair-part");
+        let mut hand = hand;
+        if plan.moment.is_some() {
+            // Whoever it is, here they read. The sheet still calls them what they are.
+            hand.craft = hand.shown().into();
+            hand.role = Role::Guest;
+        }
         Ok(Self {
             app: app.clone(),
             plan,
@@ -95,7 +104,7 @@ impl FromRequestParts<App> for Desk {
 impl Desk {
     /// Address of something in this plan.
     pub fn href(&self, rest: &str) -> String {
-        format!("/plans/{}{rest}", self.plan.id)
+        format!("{}{rest}", self.plan.path())
     }
 
     /// The frame of a page.
@@ -124,7 +133,8 @@ impl Desk {
                 role: self.hand.shown().to_owned(),
             }),
             look: self.look,
-            follows: Some(Follows {
+            // What once stood does not move.
+            follows: self.plan.moment.is_none().then(|| Follows {
                 plan: self.href(""),
                 stream: format!("/api/plans/{}/stream", self.plan.id),
                 here: self.href("/here"),
@@ -136,10 +146,22 @@ impl Desk {
             notice: crate::plan::undo::told(self)
                 .or_else(|| crate::plan::handover::pages::told(self))
                 .unwrap_or_default(),
-            writes: self.hand.role.writes(),
+            writes: self.hand.role.writes() && self.plan.moment.is_none(),
+            moment: self.plan.moment.map(|seq| Moment {
+                seq,
+                at: units::day_and_clock(newest.at_ms),
+                who: self.app.name_of(&newest.actor, &self.hand),
+                now: self.now_of(&self.path),
+            }),
             in_pencil: 0,
             path: self.path.clone(),
         }
+    }
+
+    /// The same sheet in the plan as it stands.
+    fn now_of(&self, path: &str) -> String {
+        let rest = path.strip_prefix(&self.plan.path()).unwrap_or("/cut");
+        format!("/plans/{}{rest}", self.plan.id)
     }
 
     /// The same desk after a write.

@@ -48,6 +48,8 @@ pub struct Sheet {
     pub notice: String,
     /// Whether this person may rub out their last change.
     pub writes: bool,
+    /// The earlier moment that this page shows; none for the plan as it stands.
+    pub moment: Option<Moment>,
     /// How many values this page shows in pencil.
     pub in_pencil: usize,
     /// Path and query of this page, where the look's switch comes back to.
@@ -70,6 +72,19 @@ pub struct Change {
     pub who: String,
     /// Clock of the stage, "14:32".
     pub at: String,
+}
+
+/// A moment of the past that a page shows.
+#[derive(Clone, Debug)]
+pub struct Moment {
+    /// Its number.
+    pub seq: i64,
+    /// Its day and clock.
+    pub at: String,
+    /// Whose change it was.
+    pub who: String,
+    /// The same sheet as it stands.
+    pub now: String,
 }
 
 /// Addresses by which a page follows its plan.

@@ -83,6 +83,7 @@ fn sheet(look: Look) -> Sheet {
         printed: "11 March 16:40".to_owned(),
         notice: String::new(),
         writes: true,
+        moment: None,
         in_pencil: 0,
         path: "/plans/parish/setups/S3?pass=P4&part=\"main\"".to_owned(),
     }

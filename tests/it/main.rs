@@ -19,6 +19,7 @@ mod demo;
 mod export;
 mod fuzz;
 mod harness;
+mod history;
 mod import;
 mod import_page;
 mod journal_checks;

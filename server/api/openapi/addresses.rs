@@ -307,6 +307,21 @@ pub const ADDRESSES: &[Address] = &[
             "Notes which blank the hand at a window is in, for everybody at the table.",
         )
     },
+    Address {
+        query: &[
+            ("who", "Person id."),
+            ("thing", "Id of a thing; what hangs on it is shown with it."),
+            ("day", "A day, as 2027-03-11."),
+            ("batch", "Changes written together."),
+            ("before", "Older than this number."),
+        ],
+        also: &[400],
+        ..page("/plans/{plan}/history", "Every change, the newest first.")
+    },
+    form(
+        "/plans/{plan}/history/{seq}",
+        "Puts back what a change wrote, or what stood before it.",
+    ),
     form("/plans/{plan}/settle", "Settles what two hands wrote."),
     form("/plans/{plan}/undo", "Rubs out one's own last change."),
     page(

@@ -96,12 +96,12 @@ fn stage_order(plan: &Plan) -> (Vec<Node>, HashMap<&Id, usize>) {
 /// Address of a setup's bench.
 pub fn bench(plan: &Plan, setup: &Setup, pass: Option<&Id>) -> String {
     let query = pass.map_or_else(String::new, |pass| format!("?pass={pass}"));
-    format!("/plans/{}/setups/{}{query}", plan.id, encode(&setup.code))
+    format!("{}/setups/{}{query}", plan.path(), encode(&setup.code))
 }
 
 /// Address of a shot with all its blanks open.
 pub fn opened(plan: &Plan, shot: &Id) -> String {
-    format!("/plans/{}/cut?open={shot}#shot-{shot}", plan.id)
+    format!("{}/cut?open={shot}#shot-{shot}", plan.path())
 }
 
 fn drawn(

@@ -130,7 +130,7 @@ async fn write(
 
 /// Where a person without scripts finds the place again.
 fn back(plan: &Plan, asked: &Asked, done: &Done, sent: &Sent<'_>) -> String {
-    let mut path = format!("/plans/{}/cut", plan.id);
+    let mut path = format!("{}/cut", plan.path());
     let open = asked.open.as_deref().and_then(Id::parse);
     if let Some(open) = &open {
         path = with_query(&path, "open", open.as_str());
@@ -169,7 +169,7 @@ async fn take_picture(
         open: Some(shot.to_string()),
         ..Asked::default()
     };
-    desk.path = format!("/plans/{}/cut?open={shot}", desk.plan.id);
+    desk.path = format!("{}/cut?open={shot}", desk.plan.path());
     let taken = match pictures::chosen(&mut form).await {
         Ok(file) => pictures::keep(&desk, file).await?,
         Err(fault) => Err(fault),

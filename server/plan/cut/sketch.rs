@@ -31,7 +31,7 @@ pub fn board_href(plan: &Plan, shot: &Entry<Shot>) -> Option<String> {
             // The number of its newest stroke makes the address new, so that an older drawing is never shown for it.
             let index = crate::journal::record::AnyEntry::kind(shot).index("board_sketch");
             let version = index.map_or(0, |i| crate::journal::record::AnyEntry::version(shot, i));
-            format!("/plans/{}/boards/{}?v={version}", plan.id, shot.id)
+            format!("{}/boards/{}?v={version}", plan.path(), shot.id)
         })
     })
 }

@@ -136,7 +136,7 @@ pub fn rows(plan: &Plan, open: Option<&Id>, typed: &Typed, writes: bool) -> Vec<
         (row.is_first, row.is_last) = (at == 0, at == last);
         if is_open {
             row.more = Some(more(plan, shot, typed, writes));
-            row.more_href = format!("/plans/{}/cut#shot-{}", plan.id, shot.id);
+            row.more_href = format!("{}/cut#shot-{}", plan.path(), shot.id);
         }
         frame += shot.length_frames.unwrap_or(0);
         rows.push(row);
@@ -255,7 +255,7 @@ fn more(plan: &Plan, shot: &Entry<Shot>, typed: &Typed, writes: bool) -> More {
             .into_iter()
             .map(|s| (s.id.to_string(), format!("{} {}", s.code, s.name)))
             .collect(),
-        after_href: format!("/plans/{}/cut?after={}#add", plan.id, shot.id),
+        after_href: format!("{}/cut?after={}#add", plan.path(), shot.id),
         picture_fault: fault(BY_FILE).1,
         setup_fault,
         piece_fault,

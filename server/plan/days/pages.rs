@@ -245,7 +245,7 @@ async fn show(
     Query(moved): Query<Moved>,
 ) -> Result<Response, PageError> {
     let id = find_day(&desk.plan, &day)?.id.clone();
-    show_day(&desk, &id, &Typed::none(), &moved)
+    show_day(&desk, &id, &Typed::none().read_by(&desk), &moved)
 }
 
 async fn write(

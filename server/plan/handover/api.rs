@@ -8,7 +8,6 @@ use axum::{
     routing::{get, post},
 };
 use serde_json::{Map, Value, json};
-use std::sync::Arc;
 
 use super::compare::State as RowIs;
 use super::csv::Audience;
@@ -21,8 +20,7 @@ use crate::access::Hand;
 use crate::api::plans::plan_json;
 use crate::app::App;
 use crate::error::PageError;
-use crate::journal::value::Id;
-use crate::plan::Plan;
+use crate::plan::{Plan, history::moment};
 use crate::web::problem::{details_body, details_response};
 use crate::web::routes::Routes;
 
@@ -36,12 +34,6 @@ pub fn routes() -> Routes {
         .route("/api/plans/{plan}/export/{kind}", get(export))
 }
 
-async fn opened(app: &App, id: &str) -> Result<Arc<Plan>, PageError> {
-    let id = Id::parse(id).ok_or_else(|| PageError::no_such("plan"))?;
-    let plan = app.store.plan(&id).await?;
-    plan.ok_or_else(|| PageError::no_such("plan"))
-}
-
 async fn import(
     State(app): State<App>,
     hand: Hand,
@@ -51,7 +43,8 @@ async fn import(
     request: Request,
 ) -> Result<Response, PageError> {
     hand.may_write()?;
-    let plan = opened(&app, &id).await?;
+    let plan = moment::find(&app, &id).await?;
+    moment::may_write(&plan)?;
     let sent = Sent::read(request, query).await?;
     let mut list = List {
         bytes: sent.bytes,
@@ -164,7 +157,7 @@ async fn export(
     Path((id, kind)): Path<(String, String)>,
     Query(query): Query<For>,
 ) -> Result<Response, PageError> {
-    let plan = opened(&app, &id).await?;
+    let plan = moment::find(&app, &id).await?;
     let audience = match query.r#for.as_deref() {
         None | Some("") => Audience::Programs,
         Some("spreadsheets") => Audience::Spreadsheets,

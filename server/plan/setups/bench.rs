@@ -133,6 +133,7 @@ struct BenchPage {
     run: Option<RunPart>,
     cautions: Vec<Caution>,
     paper: String,
+    history: String,
     pass_form: String,
     pass_strike: String,
     shots: Vec<(String, String)>,
@@ -167,7 +168,7 @@ pub(super) async fn show_bench(
         tried_on.plan = Arc::new(pencil.applied(&desk.plan));
     }
     let desk = &tried_on;
-    let mut typed = typed.clone();
+    let mut typed = typed.clone().read_by(desk);
     typed.pencilled = pencil.values.iter().map(|(key, _)| key.clone()).collect();
     let plan = &*desk.plan;
     let setup = plan.setups.get(&written.id).unwrap_or(written);
@@ -203,6 +204,7 @@ pub(super) async fn show_bench(
         run: run_part(&facts),
         cautions: cautions::of_setup(&facts),
         paper: desk.href(&format!("/paper/setups/{}", encode(code))),
+        history: desk.href(&format!("/history?thing={}", setup.id)),
         pass_form: format!("{base}/passes"),
         pass_strike: pass.map(|p| p.id.to_string()).unwrap_or_default(),
         shots: plan

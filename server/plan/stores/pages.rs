@@ -117,7 +117,7 @@ const SHELVES: &[(&str, &str, &str, &str)] = &[
 ];
 
 async fn show(desk: Desk) -> Result<Response, PageError> {
-    stores(&desk, &Typed::none(), None)
+    stores(&desk, &Typed::none().read_by(&desk), None)
 }
 
 async fn write(desk: Desk, Form(form): Form<Vec<(String, String)>>) -> Result<Response, PageError> {
