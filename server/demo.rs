@@ -46,7 +46,8 @@ pub async fn fill(store: &Store) -> Result<(), PageError> {
         let ops = Page::new(&*open(store, &plan).await?).ops(records(page)?)?;
         write(store, &plan, who, ops).await?;
     }
-    another_hand(store, &plan, before).await
+    another_hand(store, &plan, before).await?;
+    remarks(store, &plan).await
 }
 
 /// The shot list, looked at and stored.
@@ -73,6 +74,52 @@ async fn another_hand(store: &Store, plan: &Id, before: i64) -> Result<(), PageE
     };
     let set = Op::set(setup.id.clone(), "f_number", before, 16.into());
     write(store, plan, "camera", vec![set]).await
+}
+
+/// What two hands remarked; one of it is settled.
+async fn remarks(store: &Store, plan: &Id) -> Result<(), PageError> {
+    let now = open(store, plan).await?;
+    let id = |code: &str| {
+        let setup = now.setup_by_code(code).map(|s| s.id.to_string());
+        setup.ok_or_else(|| unreadable(&format!("no setup {code}")))
+    };
+    let said = [
+        (
+            "S5",
+            "art",
+            "The spire shows a seam to lamp B: turn the good face before the take.",
+            "open",
+            "",
+        ),
+        (
+            "S3",
+            "rig/model",
+            "Second line is re-tied with a longer tail; count its swings again.",
+            "open",
+            "",
+        ),
+        (
+            "S6",
+            "light/haze",
+            "Is the lamp string dimmed with the key, or by itself?",
+            "settled",
+            "lead",
+        ),
+    ];
+    for (code, who, words, standing, settled_by) in said {
+        let fields = serde_json::json!({
+            "about": id(code)?, "words": words, "standing": standing, "said_by": who,
+            "said_at": "10 March 17:20", "settled_by": settled_by,
+        });
+        write(
+            store,
+            plan,
+            who,
+            vec![Op::insert("remark", Id::new(), fields)],
+        )
+        .await?;
+    }
+    Ok(())
 }
 
 async fn open(store: &Store, plan: &Id) -> Result<Arc<Plan>, PageError> {

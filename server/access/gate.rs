@@ -45,6 +45,8 @@ const ELSE: &[(&str, Who)] = &[
     ("/me", Who::SignedIn),
     ("/me/elsewhere", Who::SignedIn),
     ("/plans/{plan}/here", Who::SignedIn),
+    ("/plans/{plan}/remarks", Who::LetPass),
+    ("/plans/{plan}/remarks/{remark}", Who::LetPass),
     ("/plans/{plan}/setups/{code}/let-pass", Who::LetPass),
 ];
 
@@ -55,9 +57,11 @@ pub fn who(method: &Method, path: &str) -> Who {
         Some(start) => path.starts_with(start),
         None => path == *of,
     });
+    let is_reading = matches!(*method, Method::GET | Method::HEAD);
     match said {
+        // What is read is for everybody inside, whoever may say something to it.
+        Some((_, Who::LetPass)) | None if is_reading => Who::SignedIn,
         Some((_, who)) => *who,
-        None if matches!(*method, Method::GET | Method::HEAD) => Who::SignedIn,
         None => Who::Writers,
     }
 }

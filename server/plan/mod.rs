@@ -12,6 +12,7 @@ pub mod history;
 pub mod paper;
 pub mod pictures;
 pub mod production;
+pub mod remarks;
 pub mod setups;
 pub mod stores;
 pub mod two_hands;
@@ -25,6 +26,7 @@ use cut::shot::{Scene, Shot, Sighting};
 use days::day::{CrewCall, Day, DaySetup};
 use findings::let_pass::LetPass;
 use production::Production;
+use remarks::remark::Remark;
 use setups::{
     placement::Placement,
     setup::{Pass, Setup},
@@ -179,6 +181,8 @@ scope! {
         day_setups: DaySetup,
         /// Calls.
         crew_calls: CrewCall,
+        /// Remarks.
+        remarks: Remark,
     }
 }
 
@@ -231,6 +235,7 @@ impl Plan {
             days: List::default(),
             day_setups: List::default(),
             crew_calls: List::default(),
+            remarks: List::default(),
             besides: Arc::default(),
             seq: 0,
             last: LastChange::default(),
@@ -415,6 +420,7 @@ pub fn routes() -> crate::web::routes::Routes {
         .merge(pictures::routes())
         .merge(undo::routes())
         .merge(history::routes())
+        .merge(remarks::routes())
         .route("/", get(book::show))
         .route("/plans", post(book::make))
         .route(

@@ -50,6 +50,8 @@ pub struct Sheet {
     pub writes: bool,
     /// The earlier moment that this page shows; none for the plan as it stands.
     pub moment: Option<Moment>,
+    /// Remarks on what this page shows; none outside a plan.
+    pub remarks: Option<Remarked>,
     /// How many values this page shows in pencil.
     pub in_pencil: usize,
     /// Path and query of this page, where the look's switch comes back to.
@@ -72,6 +74,17 @@ pub struct Change {
     pub who: String,
     /// Clock of the stage, "14:32".
     pub at: String,
+}
+
+/// What the title block says of remarks.
+#[derive(Clone, Debug)]
+pub struct Remarked {
+    /// Where they are.
+    pub href: String,
+    /// How many are open.
+    pub open: usize,
+    /// The beginning of the newest; empty for none.
+    pub newest: String,
 }
 
 /// A moment of the past that a page shows.

@@ -84,6 +84,7 @@ fn sheet(look: Look) -> Sheet {
         notice: String::new(),
         writes: true,
         moment: None,
+        remarks: None,
         in_pencil: 0,
         path: "/plans/parish/setups/S3?pass=P4&part=\"main\"".to_owned(),
     }

@@ -38,10 +38,20 @@ async fn axe_finds_no_serious_fault_on_any_page() {
     let stage = Stage::new();
     let window = stage.lead(1440, 900).await;
     let plan = window.first_plan().await;
-    let mut pages: Vec<String> = ["/", "/me", "/sums", "/sums/scales", "/notices", "/nowhere"]
-        .map(str::to_owned)
-        .into();
-    for page in ["cut", "setups", "days", "stores", "paper", "import"] {
+    let mut pages: Vec<String> = [
+        "/",
+        "/me",
+        "/crew",
+        "/sums",
+        "/sums/scales",
+        "/notices",
+        "/nowhere",
+    ]
+    .map(str::to_owned)
+    .into();
+    for page in [
+        "cut", "setups", "days", "stores", "paper", "import", "history", "remarks",
+    ] {
         pages.push(format!("{plan}/{page}"));
     }
     for code in ["S1", "S3", "S6", "S8"] {

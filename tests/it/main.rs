@@ -35,6 +35,7 @@ mod live_crowd;
 mod live_reader;
 mod openapi;
 mod paper;
+mod remarks;
 mod runs;
 mod security;
 mod stage;

@@ -322,6 +322,21 @@ pub const ADDRESSES: &[Address] = &[
         "/plans/{plan}/history/{seq}",
         "Puts back what a change wrote, or what stood before it.",
     ),
+    Address {
+        query: &[(
+            "thing",
+            "Id of a thing; remarks on what hangs on it are shown with its own.",
+        )],
+        ..page("/plans/{plan}/remarks", "Remarks, the open ones first.")
+    },
+    Address {
+        also: &[422],
+        ..form("/plans/{plan}/remarks", "Says a remark.")
+    },
+    form(
+        "/plans/{plan}/remarks/{remark}",
+        "Settles a remark, or opens it again.",
+    ),
     form("/plans/{plan}/settle", "Settles what two hands wrote."),
     form("/plans/{plan}/undo", "Rubs out one's own last change."),
     page(

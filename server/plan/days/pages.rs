@@ -409,6 +409,7 @@ fn day_sheet(desk: &Desk, walked: &Walked<'_>) -> Sheet {
         .join(" ");
     Sheet {
         cells: vec![cell("Setups", codes), cell("Scale of time", "to the ruler")],
+        remarks: Some(crate::plan::remarks::short(&desk.plan, day.id.as_str())),
         ..desk.sheet(Tab::Day, name, subtitle)
     }
 }

@@ -9,4 +9,5 @@ mod pages;
 mod queries;
 mod words;
 
-pub use pages::routes;
+pub use pages::{belonging, routes, things};
+pub use words::{called, href};

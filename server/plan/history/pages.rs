@@ -197,7 +197,7 @@ fn wanted(plan: &Plan, asked: &Asked) -> Result<Wanted, PageError> {
 }
 
 /// A thing with everything that refers to it: a setup's passes and what stands in it, a shot's passes and sightings.
-fn belonging(plan: &Plan, thing: &str) -> Vec<String> {
+pub fn belonging(plan: &Plan, thing: &str) -> Vec<String> {
     if thing.is_empty() {
         return Vec::new();
     }
@@ -217,7 +217,7 @@ fn belonging(plan: &Plan, thing: &str) -> Vec<String> {
 }
 
 /// What can be chosen: setups and shots, and whatever is chosen.
-fn things(plan: &Plan, chosen: &str, called: String) -> Vec<(String, String)> {
+pub fn things(plan: &Plan, chosen: &str, called: String) -> Vec<(String, String)> {
     let setups = plan
         .setups_in_order()
         .into_iter()

@@ -125,7 +125,7 @@ fn shortened(text: &str) -> String {
 }
 
 /// What a thing is called where it stands alone: with what it belongs to in front.
-fn called(plan: &Plan, entry: &dyn AnyEntry) -> String {
+pub fn called(plan: &Plan, entry: &dyn AnyEntry) -> String {
     let own = fields::called(plan, entry);
     let owner = ["setup", "shot", "day"].into_iter().find_map(|name| {
         let index = entry.kind().index(name)?;
@@ -155,7 +155,7 @@ fn kind_words(entity_type: &str) -> String {
 }
 
 /// The sheet on which a thing stands.
-fn href(plan: &Plan, entry: &dyn AnyEntry) -> String {
+pub fn href(plan: &Plan, entry: &dyn AnyEntry) -> String {
     let field = |name: &str| {
         let index = entry.kind().index(name)?;
         entry.get(index).as_text().map(str::to_owned)

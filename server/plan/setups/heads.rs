@@ -69,6 +69,7 @@ pub fn bench_sheet(desk: &Desk, setup: &Entry<Setup>, shots: &str) -> Sheet {
     };
     Sheet {
         cells: vec![cell("Serves", shots), cell("Scale of drawing", "see bar")],
+        remarks: Some(crate::plan::remarks::short(plan, setup.id.as_str())),
         ..sheet
     }
 }
