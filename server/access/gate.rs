@@ -33,6 +33,7 @@ const ELSE: &[(&str, Who)] = &[
     ("/api/openapi.json", Who::Anyone),
     ("/problems/*", Who::Anyone),
     ("/static/*", Who::Anyone),
+    ("/keeper.js", Who::Anyone),
     ("/look", Who::Anyone),
     ("/notices", Who::Anyone),
     ("/sums", Who::Anyone),

@@ -34,9 +34,27 @@ pub fn prefix() -> &'static str {
     &PREFIX
 }
 
+/// Where the script stands that keeps sheets for a browser: at the root, since it may only keep what stands below it.
+pub const KEEPER: &str = "/keeper.js";
+
 /// Serves the folder under [`prefix`].
 pub fn router<S: Clone + Send + Sync + 'static>() -> Router<S> {
-    Router::new().route("/static/{hash}/{*path}", get(file))
+    Router::new()
+        .route("/static/{hash}/{*path}", get(file))
+        .route(KEEPER, get(keeper))
+}
+
+/// The keeper is asked for anew each time, so that a newer program replaces it.
+async fn keeper() -> Response {
+    let path = "js/keeper.js";
+    let Some(bytes) = content(path) else {
+        return missing();
+    };
+    let own = [
+        (header::CONTENT_TYPE, content_type(path)),
+        (header::CACHE_CONTROL, HeaderValue::from_static("no-cache")),
+    ];
+    (own, bytes).into_response()
 }
 
 async fn file(Path((hash, path)): Path<(String, String)>) -> Response {

@@ -24,7 +24,10 @@ mod styles;
 /// Addresses that belong to no slice.
 pub fn routes() -> routes::Routes {
     routes::Routes::new()
-        .with(&["/static/{hash}/{*path}"], assets::router())
+        .with(
+            &["/static/{hash}/{*path}", assets::KEEPER],
+            assets::router(),
+        )
         .with(&[look::SWITCH], look::router())
         .merge(notices::routes())
 }

@@ -7,6 +7,7 @@ import "./carry.js";
 import "./cut.js";
 import "./drag.js";
 import "./here.js";
+import "./kept-sheets.js";
 import "./keys.js";
 import "./live.js";
 import "./order.js";

@@ -22,7 +22,7 @@ async fn setup(window: &Window, plan: &str, code: &str) -> Value {
 
 async fn open(stage: &Stage, line: &Line) -> (Window, Window, String) {
     let (far, near) = (
-        stage.lead_by(line, 1440, 1000).await,
+        stage.lead_by(&line.site(), 1440, 1000).await,
         stage.lead(1440, 1000).await,
     );
     let plan = near.first_plan().await;
@@ -116,4 +116,48 @@ async fn a_page_that_was_closed_leaves_what_it_wrote_to_the_next() {
     );
     far.close().await;
     near.close().await;
+}
+
+#[tokio::test]
+async fn a_sheet_opened_before_can_be_read_while_the_book_is_away() {
+    let stage = Stage::new();
+    let line = Line::to(stage.site()).await;
+    let window = stage.lead_by(&line.trusted_site(), 1440, 1000).await;
+    let plan = window.first_plan().await;
+    let bench = format!("{plan}/setups/S1");
+    window.visit(&bench).await;
+    window
+        .run("return navigator.serviceWorker.ready.then(() => true)")
+        .await;
+    // From now on what is opened is kept.
+    window.visit(&bench).await;
+    window
+        .wait_until("navigator.serviceWorker.controller")
+        .await;
+    window.visit(&bench).await;
+    let key = window.text("#f-key .value").await;
+    line.cut();
+    window.visit(&bench).await;
+    let banner = window.text("#away").await;
+    assert!(
+        banner.contains("out of reach") && banner.contains("as it stood at"),
+        "{banner}"
+    );
+    assert_eq!(window.text("#f-key .value").await, key);
+    let lettered = window
+        .run("return document.fonts.ready.then(() => getComputedStyle(document.body).margin)")
+        .await;
+    assert_eq!(lettered, "0px", "it has its styles");
+    type_in(&window, "exposure_index", "640").await;
+    assert!(window.text("[data-saved]").await.contains("1 change held"));
+    line.mend();
+    window
+        .wait_until("!document.querySelector('#away') && !document.querySelector('[data-waiting]')")
+        .await;
+    assert_eq!(setup(&window, &plan, "S1").await["exposure_index"], 640.0);
+    // Whoever signs out leaves nothing to be read.
+    window.press(".title-block .switch.out button").await;
+    let left = window.run("return caches.keys().then((all) => Promise.all(all.map((name) => caches.open(name).then((c) => c.keys()).then((k) => k.filter((r) => r.url.includes('/plans/')).length)))).then((n) => n.reduce((a, b) => a + b, 0))").await;
+    assert_eq!(left, 0);
+    window.close().await;
 }

@@ -64,6 +64,26 @@ impl Book {
         }
     }
 
+    /// A store that somebody else opened, with a cookie line.
+    pub fn of(store: Store, cookie: &str) -> Self {
+        let app = App::new(store);
+        Self {
+            router: app.clone().router(),
+            app,
+            cookie: cookie.to_owned(),
+            _folder: tempfile::tempdir().expect("a temporary folder"),
+        }
+    }
+
+    /// Posts the body of a form as it is.
+    pub async fn post_raw(&self, path: &str, body: &str) -> Answer {
+        self.send(
+            Request::post(path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded"),
+            body.to_owned(),
+        )
+        .await
+    }
+
     /// Sends any request, with the lead's cookie.
     pub async fn send(
         &self,

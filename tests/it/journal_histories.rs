@@ -16,9 +16,12 @@ use stillair::{
 };
 
 /// A small generator (`SplitMix64`), so that a seed is a history.
-struct Dice(u64);
+pub struct Dice(u64);
 
 impl Dice {
+    pub fn new(seed: u64) -> Self {
+        Self(seed)
+    }
     fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
@@ -26,13 +29,13 @@ impl Dice {
         z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         z ^ (z >> 31)
     }
-    fn below(&mut self, n: usize) -> usize {
+    pub fn below(&mut self, n: usize) -> usize {
         usize::try_from(self.next() % n.max(1) as u64).expect("small")
     }
-    fn one_in(&mut self, n: usize) -> bool {
+    pub fn one_in(&mut self, n: usize) -> bool {
         self.below(n) == 0
     }
-    fn pick<'a, T>(&mut self, list: &'a [T]) -> &'a T {
+    pub fn pick<'a, T>(&mut self, list: &'a [T]) -> &'a T {
         &list[self.below(list.len())]
     }
     fn unit(&mut self) -> f64 {

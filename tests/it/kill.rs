@@ -125,7 +125,7 @@ async fn prepared(folder: &Path) -> String {
 }
 
 const HANDS: usize = 4;
-const ROUNDS: usize = 10;
+const ROUNDS: usize = 50;
 
 /// What the hands know: the acknowledged number of each op, and the ops that were sent without an answer.
 #[derive(Default)]

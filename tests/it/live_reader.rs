@@ -61,6 +61,21 @@ where
         }
     }
 
+    /// Passes over the head of an answer that is read raw.
+    pub async fn block_within_crlf(&mut self) -> Option<()> {
+        loop {
+            if let Some(end) = self.text.find("\r\n\r\n") {
+                self.text.drain(..end + 4);
+                return Some(());
+            }
+            let frame = tokio::time::timeout(PATIENCE, self.body.frame()).await;
+            let frame = frame.expect("something comes in time")?.ok()?;
+            if let Ok(bytes) = frame.into_data() {
+                self.text.push_str(&String::from_utf8_lossy(&bytes));
+            }
+        }
+    }
+
     /// The next event.
     pub async fn any(&mut self) -> Option<Event> {
         loop {

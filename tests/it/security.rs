@@ -110,6 +110,7 @@ async fn only_the_doors_the_looks_and_the_sums_are_open_to_all() {
         "/api/openapi.json",
         "/health",
         "/join/{token}",
+        "/keeper.js",
         "/look",
         "/notices",
         "/problems/{name}",

@@ -55,8 +55,8 @@ impl Client {
         self.send(&request)
     }
 
-    /// Writes one field and waits for the acknowledgement.
-    pub fn edit(&mut self) {
+    /// Writes one field and waits for the acknowledgement; the change's number.
+    pub fn edit(&mut self) -> i64 {
         self.sent += 1;
         let body = format!(
             "[{{\"op_id\":\"{}-{}-{}\",\"kind\":\"set\",\"entity\":\"{}\",\"field\":\"length_frames\",\"base\":{},\"value\":{}}}]",
@@ -77,6 +77,7 @@ impl Client {
         let seq = answer.split("\"seq\":").nth(1).expect("a number");
         let digits: String = seq.chars().take_while(char::is_ascii_digit).collect();
         self.base = digits.parse().expect("a number");
+        self.base
     }
 
     /// Sends a request and reads its answer whole.

@@ -339,6 +339,17 @@ pub const ADDRESSES: &[Address] = &[
     ),
     form("/plans/{plan}/settle", "Settles what two hands wrote."),
     form("/plans/{plan}/undo", "Rubs out one's own last change."),
+    Address {
+        tag: "program",
+        gives: Gives::File(
+            &["text/javascript"],
+            "The script that keeps sheets for a browser.",
+        ),
+        ..page(
+            "/keeper.js",
+            "Keeps the last sheets readable where the page came over https.",
+        )
+    },
     page(
         "/crew",
         "Who may write: people, and the links by which others join.",

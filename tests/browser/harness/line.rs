@@ -61,6 +61,11 @@ impl Line {
         format!("http://stage.test:{}", self.port)
     }
 
+    /// The site by this machine's own address, which browsers trust as they trust https.
+    pub fn trusted_site(&self) -> String {
+        format!("http://127.0.0.1:{}", self.port)
+    }
+
     /// Nothing passes any more, and what was on its way is lost.
     pub fn cut(&self) {
         self.is_whole.store(false, Ordering::SeqCst);

@@ -51,9 +51,9 @@ impl Stage {
         Window::open(&self.driver, self.site(), (width_px, height_px)).await
     }
 
-    /// A browser that comes by another line, in which the lead's link was opened.
-    pub async fn lead_by(&self, line: &Line, width_px: u32, height_px: u32) -> Window {
-        let window = Window::open(&self.driver, &line.site(), (width_px, height_px)).await;
+    /// A browser that comes by another line, as one of its sites, in which the lead's link was opened.
+    pub async fn lead_by(&self, site: &str, width_px: u32, height_px: u32) -> Window {
+        let window = Window::open(&self.driver, site, (width_px, height_px)).await;
         window
             .visit(self.link.strip_prefix(self.site()).expect("our own"))
             .await;
