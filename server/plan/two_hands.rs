@@ -1,7 +1,7 @@
 //! Two hands on one blank: the earlier value is used, the other is kept beside it, and a note says what each would do
 //! until somebody settles it.
 
-use super::{Plan, Scope as _};
+use super::{Plan, Scope as _, history};
 use crate::{
     error::PageError,
     journal::{
@@ -14,22 +14,66 @@ use crate::{
     web::{
         fields::shown,
         look::own_path,
-        page::Desk,
+        page::{Desk, page},
         parts::{Hand, TwoHands},
         routes::Routes,
+        sheet::{Sheet, Tab},
         units,
     },
 };
 use axum::{
     Form,
     response::{IntoResponse as _, Redirect, Response},
-    routing::post,
+    routing::{get, post},
 };
 use std::collections::HashMap;
 
 /// Address of settling.
 pub fn routes() -> Routes {
-    Routes::new().route("/plans/{plan}/settle", post(settle))
+    Routes::new()
+        .route("/plans/{plan}/settle", post(settle))
+        .route("/plans/{plan}/undecided", get(show))
+}
+
+/// Every blank of the plan and of what it shares that two hands wrote.
+#[derive(askama::Template)]
+#[template(path = "undecided.html")]
+struct Undecided {
+    sheet: Sheet,
+    /// Each under the thing it is about: name, address, notes.
+    things: Vec<(String, String, Vec<TwoHands>)>,
+}
+
+/// Where they are, and how many; for the title block.
+pub fn short(plan: &Plan) -> Option<(String, usize)> {
+    let count = plan.besides.len() + plan.studio.besides.len();
+    (count > 0).then(|| (format!("{}/undecided", plan.path()), count))
+}
+
+async fn show(desk: Desk) -> Result<Response, PageError> {
+    let plan = &*desk.plan;
+    let all = plan.besides.iter().chain(plan.studio.besides.iter());
+    let mut ids: Vec<Id> = Vec::new();
+    for beside in all {
+        if !ids.contains(&beside.entity) {
+            ids.push(beside.entity.clone());
+        }
+    }
+    let mut things = Vec::new();
+    for id in ids {
+        let notes = notes(&desk, std::slice::from_ref(&id), |_| String::new()).await?;
+        if let Some(thing) = plan.anything(id.as_str()).filter(|_| !notes.is_empty()) {
+            let (called, href) = (history::called(plan, thing), history::href(plan, thing));
+            things.push((called, href, notes));
+        }
+    }
+    let mut sheet = desk.sheet(
+        Tab::Cut,
+        "Two hands",
+        "Blanks that two people wrote at once. Sums use the value that was there first until one of you settles it.",
+    );
+    sheet.current = None;
+    page(&Undecided { sheet, things }, false)
 }
 
 /// Notes for the blanks of some things that two hands wrote. `consequence` says in a line what a plan comes to.

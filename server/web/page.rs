@@ -153,6 +153,7 @@ impl Desk {
                 who: self.app.name_of(&newest.actor, &self.hand),
                 now: self.now_of(&self.path),
             }),
+            undecided: crate::plan::two_hands::short(&self.plan),
             remarks: Some(crate::plan::remarks::short(&self.plan, "")),
             in_pencil: 0,
             path: self.path.clone(),

@@ -50,6 +50,8 @@ pub struct Sheet {
     pub writes: bool,
     /// The earlier moment that this page shows; none for the plan as it stands.
     pub moment: Option<Moment>,
+    /// Where blanks are that two hands wrote, and how many; none when there are none.
+    pub undecided: Option<(String, usize)>,
     /// Remarks on what this page shows; none outside a plan.
     pub remarks: Option<Remarked>,
     /// How many values this page shows in pencil.

@@ -85,6 +85,7 @@ fn sheet(look: Look) -> Sheet {
         writes: true,
         moment: None,
         remarks: None,
+        undecided: None,
         in_pencil: 0,
         path: "/plans/parish/setups/S3?pass=P4&part=\"main\"".to_owned(),
     }

@@ -1,6 +1,6 @@
 //! A page whose book is out of reach, over plain http by a name that is not loopback.
 
-use crate::harness::{Line, Stage, Window};
+use crate::harness::{self, Line, Stage, Window};
 use serde_json::Value;
 
 fn blank(field: &str) -> String {
@@ -159,5 +159,50 @@ async fn a_sheet_opened_before_can_be_read_while_the_book_is_away() {
     window.press(".title-block .switch.out button").await;
     let left = window.run("return caches.keys().then((all) => Promise.all(all.map((name) => caches.open(name).then((c) => c.keys()).then((k) => k.filter((r) => r.url.includes('/plans/')).length)))).then((n) => n.reduce((a, b) => a + b, 0))").await;
     assert_eq!(left, 0);
+    window.close().await;
+}
+
+#[tokio::test]
+async fn a_book_put_back_from_a_copy_is_offered_what_it_lost() {
+    let home = tempfile::tempdir().expect("a temporary folder");
+    let path = |name: &str| home.path().join(name).to_string_lossy().into_owned();
+    let (first, second, copy) = (path("a"), path("b"), path("copy"));
+    let stage = Stage::of(home.path().join("a").as_path());
+    let line = Line::to(stage.site()).await;
+    let window = stage.lead_by(&line.site(), 1440, 1000).await;
+    window.visit("/").await;
+    window.fill("#title", "Under the reservoir").await;
+    window.press("form[action='/plans'] button").await;
+    let plan = window.path().await.trim_end_matches("/cut").to_owned();
+    let made = format!(
+        "return fetch('/api{plan}/changes', {{ method: 'POST', headers: {{ 'content-type': 'application/json' }}, body: JSON.stringify({{ op_id: 'made', kind: 'insert', entity_type: 'setup', entity: 'setup-1', value: {{ code: 'S1' }} }}) }}).then((a) => a.status)"
+    );
+    assert_eq!(window.run(&made).await, 200);
+    window.visit(&format!("{plan}/setups/S1")).await;
+    window.wait("[data-following]").await;
+    window.write(&blank("exposure_index"), "500").await;
+    harness::run(&["backup", "--data", &first, &copy]);
+    window.write(&blank("exposure_index"), "640").await;
+    window.write(&blank("shoot_fps"), "96").await;
+    line.cut();
+    harness::run(&["restore", "--data", &second, &copy]);
+    let (_program, site) = harness::another(home.path().join("b").as_path());
+    line.lead_to(&site);
+    line.mend();
+    // The page finds another book under its address, loads it and offers again what it had been told was written.
+    let there = format!(
+        "(window.asked ??= {{}}, fetch('/api{plan}').then((a) => a.json()).then((p) => {{ window.asked = p; }}), window.asked.setups?.[0].shoot_fps === 96)"
+    );
+    window.wait_until(&there).await;
+    let setup = setup(&window, &plan, "S1").await;
+    assert_eq!(setup["exposure_index"], 640.0);
+    window
+        .wait_until(&format!(
+            "document.querySelector(\"{}\").value === '640'",
+            blank("exposure_index")
+        ))
+        .await;
+    let seq = window.run(&format!("return fetch('/api{plan}').then((a) => a.json()).then((p) => [p.seq, p.besides.length])")).await;
+    assert_eq!(seq[1], 0, "a hand is not in its own way");
     window.close().await;
 }

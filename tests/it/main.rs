@@ -42,3 +42,4 @@ mod runs;
 mod security;
 mod stage;
 mod sums;
+mod undecided;

@@ -337,6 +337,10 @@ pub const ADDRESSES: &[Address] = &[
         "/plans/{plan}/remarks/{remark}",
         "Settles a remark, or opens it again.",
     ),
+    page(
+        "/plans/{plan}/undecided",
+        "Every blank that two hands wrote.",
+    ),
     form("/plans/{plan}/settle", "Settles what two hands wrote."),
     form("/plans/{plan}/undo", "Rubs out one's own last change."),
     Address {

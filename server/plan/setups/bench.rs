@@ -340,7 +340,22 @@ async fn disputes(
         shot,
         production,
     ];
-    let things: Vec<Id> = own.into_iter().flatten().collect();
+    // What stands in it, and what it takes from stores.
+    let standing = desk.plan.placements_of_setup(&setup.id);
+    let standing = standing.into_iter().map(|p| p.id.clone());
+    let shelf = [
+        &setup.lens,
+        &setup.camera_mode,
+        &setup.filament,
+        &setup.drive,
+    ];
+    let shelf = shelf.into_iter().filter_map(Clone::clone);
+    let things: Vec<Id> = own
+        .into_iter()
+        .flatten()
+        .chain(standing)
+        .chain(shelf)
+        .collect();
     let (setup, pass) = (setup.id.clone(), pass.map(|p| p.id.clone()));
     two_hands::notes(desk, &things, |plan| {
         let Some(setup) = plan.setups.get(&setup) else {

@@ -16,6 +16,7 @@ use tokio::{
 /// A port that passes everything on while it is whole.
 pub struct Line {
     port: u16,
+    to: Arc<Mutex<SocketAddr>>,
     is_whole: Arc<AtomicBool>,
     open: Arc<Mutex<Vec<JoinHandle<()>>>>,
     listening: JoinHandle<()>,
@@ -24,10 +25,8 @@ pub struct Line {
 impl Line {
     /// A line to an address, as `http://host:port`.
     pub async fn to(site: &str) -> Self {
-        let to: SocketAddr = site
-            .trim_start_matches("http://")
-            .parse()
-            .expect("an address");
+        let to = Arc::new(Mutex::new(address(site)));
+        let ends = to.clone();
         let listener = TcpListener::bind("127.0.0.1:0").await.expect("a port");
         let port = listener.local_addr().expect("its address").port();
         let is_whole = Arc::new(AtomicBool::new(true));
@@ -38,8 +37,9 @@ impl Line {
                 if !whole.load(Ordering::SeqCst) {
                     continue; // dropped: the browser finds nobody
                 }
+                let end = *ends.lock().expect("one at a time");
                 let task = tokio::spawn(async move {
-                    if let Ok(mut far) = TcpStream::connect(to).await {
+                    if let Ok(mut far) = TcpStream::connect(end).await {
                         let _ = far.set_nodelay(true);
                         let _ = near.set_nodelay(true);
                         let _ = copy_bidirectional(&mut near, &mut far).await;
@@ -50,6 +50,7 @@ impl Line {
         });
         Self {
             port,
+            to,
             is_whole,
             open,
             listening,
@@ -74,10 +75,20 @@ impl Line {
         }
     }
 
+    /// From now on it leads to another program.
+    pub fn lead_to(&self, site: &str) {
+        *self.to.lock().expect("one at a time") = address(site);
+    }
+
     /// It passes everything again.
     pub fn mend(&self) {
         self.is_whole.store(true, Ordering::SeqCst);
     }
+}
+
+fn address(site: &str) -> SocketAddr {
+    let bare = site.trim_start_matches("http://");
+    bare.parse().expect("an address")
 }
 
 impl Drop for Line {

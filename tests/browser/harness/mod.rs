@@ -1,6 +1,6 @@
 //! A stage for a test: the demo served by the program itself, and browsers that open it.
 
-mod child;
+pub mod child;
 mod line;
 mod paper;
 mod picture;
@@ -30,6 +30,20 @@ impl Stage {
     pub fn new() -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
         let (program, link) = demo(folder.path());
+        let (browsers, driver) = chromedriver(folder.path());
+        Self {
+            link,
+            driver,
+            _browsers: browsers,
+            _program: program,
+            _folder: folder,
+        }
+    }
+
+    /// A book in a folder instead of the demo.
+    pub fn of(data: &Path) -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let (program, link) = serve(data);
         let (browsers, driver) = chromedriver(folder.path());
         Self {
             link,
@@ -76,6 +90,32 @@ fn demo(folder: &Path) -> (Child, String) {
     let mut program = Child::start(command, "cargo builds it");
     let link = program.line_with("/join/");
     (program, link)
+}
+
+/// The program on a book in a folder, and the lead's link.
+fn serve(data: &Path) -> (Child, String) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_stillair"));
+    command
+        .args(["serve", "--link", "--listen", "127.0.0.1:0", "--data"])
+        .arg(data);
+    let mut program = Child::start(command, "cargo builds it");
+    let link = program.line_with("/join/");
+    (program, link)
+}
+
+/// The program on a book in a folder, for a browser that is there already.
+pub fn another(data: &Path) -> (Child, String) {
+    let (program, link) = serve(data);
+    let end = link.find("/join/").expect("a link to join");
+    (program, link[..end].to_owned())
+}
+
+/// Runs a command of the program to its end.
+pub fn run(arguments: &[&str]) {
+    let done = Command::new(env!("CARGO_BIN_EXE_stillair"))
+        .args(arguments)
+        .status();
+    assert!(done.expect("it starts").success(), "{arguments:?}");
 }
 
 fn chromedriver(folder: &Path) -> (Child, String) {
