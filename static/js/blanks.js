@@ -7,6 +7,9 @@ import { isOn } from "./pencil.js";
 
 export { written };
 
+/** A refusal that comes so soon is seen where it was typed. */
+const JUST_MS = 6000;
+
 /** Blanks of this page by the name of what was written in them. */
 const blanks = new Map();
 
@@ -70,19 +73,24 @@ whenSettled(async (one, answer, isOwn) => {
   if (blank && !later && (blank.dataset.sent ?? value) === value) delete blank.dataset.waiting;
   const moved = answer.redirected && new URL(answer.url).pathname !== new URL(one.action, location.href).pathname;
   let says = "";
+  let wasJustWritten = false;
   if (moved) says = isOwn ? "" : "The sheet it was written on has moved.";
-  else if (answer.status === 422) says = isOwn && blank?.isConnected ? null : await refusal(answer.clone());
+  else if (answer.status === 422) {
+    says = await refusal(answer.clone());
+    // Said under the blank; who wrote it a while ago looks elsewhere by now, and finds it listed as well.
+    wasJustWritten = isOwn && blank?.isConnected && Date.now() - one.at < JUST_MS;
+  }
   else if (answer.status === 401) says = "You are signed out. Sign in, then send it again.";
   else if (answer.status === 403) says = "Your role may not write here.";
   else if (answer.status === 404) says = "What it was written to is gone.";
   else if (!answer.ok) says = `The book answered ${answer.status}.`;
   // A way to another page is followed.
   if (moved && isOwn) location.assign(answer.url);
-  else if (isOwn && (answer.ok || says === null)) await put(answer);
+  else if (isOwn && (answer.ok || answer.status === 422)) await put(answer);
   if (!standing().some((other) => other !== one && other.state === "waiting")) {
     document.querySelectorAll("[data-waiting-for]").forEach(unmark);
   }
-  return says;
+  return wasJustWritten ? null : says;
 });
 
 /** The sentence under the blank, of an answer that is not put in place. */
