@@ -13,8 +13,16 @@ async fn write(book: &Book, plan: &str, ops: Value) -> Value {
     answer.json()["results"].clone()
 }
 
-#[tokio::test]
-async fn every_blank_that_two_hands_wrote_is_listed_and_settled() {
+/// A thing on the table, something in stores and a day, each with a blank written twice from the same base.
+struct Told {
+    book: Book,
+    plan: String,
+    thing: Id,
+    lamp: Id,
+    day: Id,
+}
+
+async fn told() -> Told {
     let book = Book::new().await;
     let plan = book.plan().await;
     let (setup, thing, lamp, day) = (Id::new(), Id::new(), Id::new(), Id::new());
@@ -24,23 +32,15 @@ async fn every_blank_that_two_hands_wrote_is_listed_and_settled() {
             json!({"entity_type": kind, "entity": id.as_str(), "value": value}),
         )
     };
-    let made = write(
-        &book,
-        &plan,
-        json!([
-            insert("setup", &setup, json!({"code": "S3", "name": "Nave"})),
-            insert(
-                "placement",
-                &thing,
-                json!({"setup": setup.as_str(), "kind": "lamp", "name": "key"})
-            ),
-            insert("lamp", &lamp, json!({"name": "fresnel"})),
-            insert("day", &day, json!({"name": "Church"})),
-        ]),
-    )
-    .await;
+    let standing = json!({"setup": setup.as_str(), "kind": "lamp", "name": "key"});
+    let made = json!([
+        insert("setup", &setup, json!({"code": "S3", "name": "Nave"})),
+        insert("placement", &thing, standing),
+        insert("lamp", &lamp, json!({"name": "fresnel"})),
+        insert("day", &day, json!({"name": "Church"})),
+    ]);
+    let made = write(&book, &plan, made).await;
     let base = made[3]["seq"].as_i64().expect("a number");
-    // A thing on the table, something in stores and a day: each written twice from the same base.
     let blanks = [
         (&thing, "x_mm", 100, 200),
         (&lamp, "power_w", 300, 650),
@@ -48,16 +48,50 @@ async fn every_blank_that_two_hands_wrote_is_listed_and_settled() {
     ];
     for (id, field, one, other) in blanks {
         for (value, outcome) in [(one, "applied"), (other, "kept beside")] {
-            let set = op(
-                "set",
-                json!({"entity": id.as_str(), "field": field, "base": base, "value": value}),
-            );
-            let results = write(&book, &plan, set).await;
+            let set = json!({"entity": id.as_str(), "field": field, "base": base, "value": value});
+            let results = write(&book, &plan, op("set", set)).await;
             assert_eq!(results[0]["outcome"], outcome, "{field}");
         }
     }
-    let page = |path: &str| format!("/plans/{plan}{path}");
-    let list = book.get(&page("/undecided")).await.text;
+    Told {
+        book,
+        plan,
+        thing,
+        lamp,
+        day,
+    }
+}
+
+impl Told {
+    async fn sheet(&self, path: &str) -> String {
+        let path = format!("/plans/{}{path}", self.plan);
+        self.book.get(&path).await.text
+    }
+
+    async fn whole(&self) -> Value {
+        let path = format!("/api/plans/{}", self.plan);
+        self.book.get(&path).await.json()
+    }
+
+    async fn settle(&self, id: &Id, field: &str, choice: &str, third: &str) -> StatusCode {
+        let number = self.whole().await["seq"].to_string();
+        let fields = [
+            ("entity", id.as_str()),
+            ("field", field),
+            ("base", &number),
+            ("choice", choice),
+            ("third", third),
+            ("back", "/"),
+        ];
+        let path = format!("/plans/{}/settle", self.plan);
+        self.book.post_form(&path, &fields).await.status
+    }
+}
+
+#[tokio::test]
+async fn every_blank_that_two_hands_wrote_is_listed() {
+    let told = told().await;
+    let list = told.sheet("/undecided").await;
     for words in [
         "3 to settle",
         "S3, key",
@@ -69,60 +103,37 @@ async fn every_blank_that_two_hands_wrote_is_listed_and_settled() {
     ] {
         assert!(list.contains(words), "{words}: {list}");
     }
-    let bench = book.get(&page("/setups/S3")).await.text;
+    let bench = told.sheet("/setups/S3").await;
     assert!(bench.contains("Take 200 mm"), "the bench has its own");
-    assert!(
-        book.get(&page("/cut")).await.text.contains("3 to settle"),
-        "every sheet counts them"
-    );
-    let settle = async |id: &Id, field: &str, choice: &str, third: &str| {
-        let number = book.get(&format!("/api/plans/{plan}")).await.json()["seq"].to_string();
-        let fields = [
-            ("entity", id.as_str()),
-            ("field", field),
-            ("base", &number),
-            ("choice", choice),
-            ("third", third),
-            ("back", "/"),
-        ];
-        book.post_form(&page("/settle"), &fields).await.status
-    };
-    let whole = book.get(&format!("/api/plans/{plan}")).await.json();
-    let beside = |id: &Id| {
-        let all = whole["besides"].as_array().expect("a list").iter();
-        let own = all
-            .into_iter()
-            .find(|b| b["entity"] == id.as_str())
-            .expect("beside");
-        own["seq"].to_string()
-    };
-    assert_eq!(
-        settle(&thing, "x_mm", "keep", "").await,
-        StatusCode::SEE_OTHER
-    );
-    assert_eq!(
-        settle(&lamp, "power_w", &beside(&lamp), "").await,
-        StatusCode::SEE_OTHER
-    );
-    let refused = settle(&day, "meal_min", "third", "a while").await;
+    let cut = told.sheet("/cut").await;
+    assert!(cut.contains("3 to settle"), "every sheet counts them");
+}
+
+#[tokio::test]
+async fn either_value_or_a_third_settles_it_wherever_it_is() {
+    let told = told().await;
+    let whole = told.whole().await;
+    let all = whole["besides"].as_array().expect("a list");
+    let beside = all.iter().find(|b| b["entity"] == told.lamp.as_str());
+    let beside = beside.expect("beside")["seq"].to_string();
+    let done = StatusCode::SEE_OTHER;
+    assert_eq!(told.settle(&told.thing, "x_mm", "keep", "").await, done);
+    assert_eq!(told.settle(&told.lamp, "power_w", &beside, "").await, done);
+    let refused = told.settle(&told.day, "meal_min", "third", "a while").await;
     assert_eq!(
         refused,
         StatusCode::UNPROCESSABLE_ENTITY,
         "a third value is checked like any other"
     );
     assert_eq!(
-        settle(&day, "meal_min", "third", "40").await,
-        StatusCode::SEE_OTHER
+        told.settle(&told.day, "meal_min", "third", "40").await,
+        done
     );
-    let whole = book.get(&format!("/api/plans/{plan}")).await.json();
+    let whole = told.whole().await;
     assert_eq!(whole["placements"][0]["x_mm"], 100.0);
     assert_eq!(whole["lamps"][0]["power_w"], 650.0);
     assert_eq!(whole["days"][0]["meal_min"], 40.0);
     assert_eq!(whole["besides"], json!([]));
-    assert!(
-        book.get(&page("/undecided"))
-            .await
-            .text
-            .contains("Nobody is in anybody")
-    );
+    let list = told.sheet("/undecided").await;
+    assert!(list.contains("Nobody is in anybody"));
 }
