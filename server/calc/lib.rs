@@ -27,6 +27,7 @@ pub mod flicker;
 pub mod focus;
 pub mod gel;
 pub mod giveaway;
+pub mod haze_day;
 pub mod haze_fill;
 pub mod haze_optics;
 pub mod lamp_light;
