@@ -47,6 +47,7 @@ pub async fn fill(store: &Store) -> Result<(), PageError> {
         write(store, &plan, who, ops).await?;
     }
     another_hand(store, &plan, before).await?;
+    readings(store, &plan).await?;
     remarks(store, &plan).await
 }
 
@@ -74,6 +75,40 @@ async fn another_hand(store: &Store, plan: &Id, before: i64) -> Result<(), PageE
     };
     let set = Op::set(setup.id.clone(), "f_number", before, 16.into());
     write(store, plan, "camera", vec![set]).await
+}
+
+/// What was read of the air: a leak that replaces the assumed one, and the haze of S3 by two cards.
+async fn readings(store: &Store, plan: &Id) -> Result<(), PageError> {
+    let now = open(store, plan).await?;
+    let days = now.days_in_order();
+    let day = days
+        .last()
+        .ok_or_else(|| unreadable("no day"))?
+        .id
+        .to_string();
+    let setup = now.setup_by_code("S3").map(|s| s.id.to_string());
+    let said = ["light/haze", "2 March 11:20", "12 March 12:31"];
+    let read = [
+        serde_json::json!({
+            "kind": "leak", "first_per_m": 1.42, "second_per_m": 1.05, "minutes_between": 30,
+            "at_clock_min": 680, "said_by": said[0], "said_at": said[1],
+        }),
+        serde_json::json!({
+            "kind": "cards", "day": day, "setup": setup, "white_clear": 92, "black_clear": 3.4,
+            "white_haze": 34.4, "black_haze": 11.2, "distance_m": 1, "at_clock_min": 751,
+            "said_by": said[0], "said_at": said[2],
+        }),
+    ];
+    for fields in read {
+        write(
+            store,
+            plan,
+            said[0],
+            vec![Op::insert("reading", Id::new(), fields)],
+        )
+        .await?;
+    }
+    Ok(())
 }
 
 /// What two hands remarked; one of it is settled.

@@ -66,7 +66,7 @@ impl From<Failed> for StoreError {
 type Write = (Ask, Answer<Vec<Reply>>);
 
 const MOST_IN_A_GROUP: usize = 256;
-const LONGEST_GATHERING: Duration = Duration::from_millis(1);
+const LONGEST_GATHERING: Duration = Duration::from_micros(2500);
 /// Hands that were answered longer ago than this are not waited for.
 const STILL_WRITING: Duration = Duration::from_millis(5);
 
@@ -129,7 +129,7 @@ impl Writer {
             return;
         }
         let expected = (self.last.answered + self.last.missed).min(MOST_IN_A_GROUP);
-        let patience = (self.last.took / 4).min(LONGEST_GATHERING);
+        let patience = (self.last.took / 2).min(LONGEST_GATHERING);
         while waiting.len() < expected && start.elapsed() < patience {
             match asks.try_recv() {
                 Ok(more) => waiting.push(more),

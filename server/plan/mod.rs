@@ -8,6 +8,7 @@ pub mod cut;
 pub mod days;
 pub mod findings;
 pub mod handover;
+pub mod haze;
 pub mod history;
 pub mod paper;
 pub mod pictures;
@@ -25,6 +26,7 @@ use crate::journal::{
 use cut::shot::{Scene, Shot, Sighting};
 use days::day::{CrewCall, Day, DaySetup};
 use findings::let_pass::LetPass;
+use haze::reading::Reading;
 use production::Production;
 use remarks::remark::Remark;
 use setups::{
@@ -183,6 +185,8 @@ scope! {
         crew_calls: CrewCall,
         /// Remarks.
         remarks: Remark,
+        /// Readings of the air.
+        readings: Reading,
     }
 }
 
@@ -236,6 +240,7 @@ impl Plan {
             day_setups: List::default(),
             crew_calls: List::default(),
             remarks: List::default(),
+            readings: List::default(),
             besides: Arc::default(),
             seq: 0,
             last: LastChange::default(),
@@ -421,6 +426,7 @@ pub fn routes() -> crate::web::routes::Routes {
         .merge(undo::routes())
         .merge(history::routes())
         .merge(remarks::routes())
+        .merge(haze::routes())
         .route("/", get(book::show))
         .route("/plans", post(book::make))
         .route(

@@ -30,6 +30,10 @@ pub const TABS: &[TabLink] = &[
         path: "/setups",
     },
     TabLink {
+        tab: Tab::Haze,
+        path: "/haze",
+    },
+    TabLink {
         tab: Tab::Day,
         path: "/days",
     },

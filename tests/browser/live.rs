@@ -105,6 +105,46 @@ async fn what_is_being_typed_keeps_its_text_and_caret() {
 }
 
 #[tokio::test]
+async fn another_haze_redraws_the_day() {
+    let stage = Stage::new();
+    let window = stage.lead(1440, 1000).await;
+    let plan = window.first_plan().await;
+    window.visit(&format!("{plan}/haze")).await;
+    let day = window.path().await;
+    window.visit(&format!("{day}?setup=S3")).await;
+    window.wait("#lungs").await;
+    window
+        .run("window.asked = 0; document.addEventListener('change', () => { window.asked = performance.now(); }, true); window.waits = []; new MutationObserver(() => { if (window.asked) { window.waits.push(performance.now() - window.asked); window.asked = 0; } }).observe(document.querySelector('#haze-curves'), { subtree: true, childList: true, attributes: true })")
+        .await;
+    let before = window.text("#haze-curves svg").await;
+    for reach in ["40", "60", "30", "80", "50", "20"] {
+        window.write(&blank("reach_m"), reach).await;
+    }
+    assert_ne!(window.text("#haze-curves svg").await, before);
+    let waits = window
+        .run("return window.waits.sort((a, b) => a - b)")
+        .await;
+    let waits: Vec<f64> = waits
+        .as_array()
+        .expect("a list")
+        .iter()
+        .filter_map(serde_json::Value::as_f64)
+        .collect();
+    assert!(
+        waits.len() >= 4,
+        "the curves followed {} times",
+        waits.len()
+    );
+    let _ = writeln!(
+        std::io::stdout(),
+        "haze: the day drawn anew after {:.0} ms in the middle of {}, unoptimised",
+        waits[waits.len() / 2],
+        waits.len()
+    );
+    window.close().await;
+}
+
+#[tokio::test]
 async fn a_hand_is_seen_in_its_blank() {
     let stage = Stage::new();
     let (one, other, bench) = two(&stage).await;

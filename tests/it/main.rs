@@ -20,6 +20,7 @@ mod demo;
 mod export;
 mod fuzz;
 mod harness;
+mod haze;
 mod history;
 mod import;
 mod import_page;

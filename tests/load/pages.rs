@@ -17,12 +17,14 @@ use stillair::{
     plan::{
         Plan,
         handover::{self, Options, store},
+        haze::{day::haze_day, rulers::drawn_day},
         setups::{facts::Facts, figures::figures, giveaway::giveaways, scene::scene},
     },
     store::Store,
     web::svg::svg,
 };
 use stillair_calc::drawing::{
+    haze::haze_day as draw_haze,
     lens_view::lens_view,
     setup::{Form, plan_and_elevation},
 };
@@ -42,6 +44,7 @@ async fn main() -> Done<()> {
     let person = links::use_once(&store, &token).await?;
     let cookie = format!("stillair={}", session::open(&store, &person, "").await?);
     place(&store, &plan).await?;
+    hazed_day(&store, &plan).await?;
     let out_of = store.plan(&plan).await?.ok_or("no plan")?;
     let router = App::new(store).router();
     let mut out = std::io::stdout().lock();
@@ -56,6 +59,7 @@ async fn main() -> Done<()> {
         )?;
     }
     crowded(&router, &out_of, &cookie, &mut out).await?;
+    haze(&out_of, &mut out)?;
     parts(&out_of, &mut out)?;
     Ok(())
 }
@@ -198,6 +202,60 @@ async fn place(store: &Store, plan: &Id) -> Done<()> {
             .map(|(field, value)| Op::set(setup.id.clone(), field, number, value.clone())),
     );
     write(store, plan, ops).await
+}
+
+/// Setups of the day whose haze is drawn.
+const HAZED: usize = 40;
+
+/// Puts setups on one stage day.
+async fn hazed_day(store: &Store, plan: &Id) -> Done<()> {
+    let now = store.plan(plan).await?.ok_or("no plan")?;
+    let (stage, day) = (Id::new(), Id::new());
+    let mut ops = vec![
+        Op::insert(
+            "stage",
+            stage.clone(),
+            json!({"name": "Stage 1", "volume_m3": 420, "extract_per_h": 4}),
+        ),
+        Op::insert(
+            "day",
+            day.clone(),
+            json!({"name": "Haze", "stage": stage.as_str()}),
+        ),
+    ];
+    for (n, setup) in now.setups_in_order().into_iter().take(HAZED).enumerate() {
+        let fields = json!({"day": day.as_str(), "setup": setup.id.as_str(), "order_key": format!("a{n:03}1")});
+        ops.push(Op::insert("day_setup", Id::new(), fields));
+    }
+    write(store, plan, ops).await
+}
+
+/// A day of haze: reckoned and drawn.
+fn haze(plan: &Plan, out: &mut impl std::io::Write) -> Done<()> {
+    let days = plan.days_in_order();
+    let id = &days.first().ok_or("no day")?.id;
+    let mut each = |name: &str, work: &dyn Fn()| {
+        let start = Instant::now();
+        (0..ROUNDS).for_each(|_| work());
+        writeln!(
+            out,
+            "{name} {:8.3} ms",
+            (start.elapsed() / ROUNDS).as_secs_f64() * 1000.0
+        )
+    };
+    let day = haze_day(plan, id).ok_or("no day")?;
+    let top_ups = day.course.top_ups.len();
+    each(
+        &format!("haze of {HAZED} setups, {top_ups} top-ups: reckoned"),
+        &|| {
+            drop(black_box(haze_day(plan, id)));
+        },
+    )?;
+    each("  and its curves drawn", &|| {
+        let drawn = drawn_day(plan, &day, str::to_owned);
+        drop(black_box(svg(&draw_haze(&drawn), "haze")));
+    })?;
+    Ok(())
 }
 
 /// The bench with a crowded table: its time, its size as it travels, and what a held thing asks for.

@@ -341,6 +341,25 @@ pub const ADDRESSES: &[Address] = &[
         "/plans/{plan}/undecided",
         "Every blank that two hands wrote.",
     ),
+    Address {
+        gives: Gives::Onward,
+        ..page(
+            "/plans/{plan}/haze",
+            "The haze of the first day that has any.",
+        )
+    },
+    page("/plans/{plan}/haze/{day}", "Haze over a stage day."),
+    blanks(
+        "/plans/{plan}/haze/{day}",
+        "Writes blanks of the haze sheet.",
+    ),
+    Address {
+        also: &[422],
+        ..form(
+            "/plans/{plan}/haze/{day}/readings",
+            "Writes a reading of the air, or strikes one out.",
+        )
+    },
     form("/plans/{plan}/settle", "Settles what two hands wrote."),
     form("/plans/{plan}/undo", "Rubs out one's own last change."),
     Address {

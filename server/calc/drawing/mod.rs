@@ -23,6 +23,7 @@ mod figure;
 mod fit;
 mod geometry;
 mod glyph;
+pub mod haze;
 pub mod lens_view;
 mod naming;
 #[cfg(test)]

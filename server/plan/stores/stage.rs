@@ -21,6 +21,28 @@ record! {
         volume_m3: Option<f64> = number("m³", 1.0, 1_000_000.0), "Room volume";
         /// Air changes an hour with the extract running.
         extract_per_h: Option<f64> = number("per h", 0.0, 200.0), "Extract, air changes";
+        /// Share of a tent's air that leaks into the room, each hour. Read it: two readings with the machine off.
+        tent_leak_per_h: Option<f64> = number("per h", 0.0, 100.0).usual(0.0, 10.0).start(0.3), "Tent leaks";
+        /// Share that settles and dries in the tent, each hour.
+        tent_settling_per_h: Option<f64> = number("per h", 0.0, 100.0).usual(0.0, 5.0).start(0.3), "Settles and dries";
+        /// Air changes of a tent while it is drawn out of doors.
+        tent_purge_per_h: Option<f64> = number("per h", 0.1, 500.0).start(20.0), "Tent drawn out";
+        /// Air changes of the room while a setup is shot and the extract stands still.
+        room_changes_per_h: Option<f64> = number("per h", 0.0, 200.0).start(1.0), "Room, extract off";
+        /// Liquid that the haze machine keeps in the air, each minute it runs.
+        haze_airborne_gpmin: Option<f64> = number("g/min", 0.01, 500.0).start(3.0), "Machine keeps in the air";
+        /// Share of the fluid that stays in the air; the rest is water and falls out. Common practice, no source.
+        haze_yield: Option<f64> = number("", 0.01, 1.0).start(0.2), "Of the fluid stays";
+        /// How far the haze may stand above and below what is wanted.
+        haze_band_percent: Option<f64> = number("%", 1.0, 50.0).start(8.0), "Held within";
+        /// How badly the air mixes while it clears, 1 perfect to 10. Common practice, no source.
+        mixing_factor: Option<f64> = number("", 1.0, 10.0).start(3.0), "Poor mixing";
+        /// Fluid in the machine, as its maker names it.
+        haze_fluid: Text = text(120), "Fluid";
+        /// What a litre of it weighs.
+        fluid_density_kgpl: Option<f64> = number("kg/l", 0.5, 2.0).start(1.04), "A litre weighs";
+        /// Fluid in stores.
+        fluid_held_l: Option<f64> = number("l", 0.0, 10_000.0), "Fluid in stores";
         /// Who to ring.
         emergency: Text = text(120), "Emergency";
         /// Nearest emergency department.

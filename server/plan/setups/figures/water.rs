@@ -27,7 +27,10 @@ pub fn asks_contrast(facts: &Facts<'_>) -> bool {
 }
 
 /// Way of the picture through haze: from the tent's wall, or from the pupil when there is no tent, to the far end.
-fn way_to_far_end_m(facts: &Facts<'_>) -> Result<f64, Gap> {
+///
+/// # Errors
+/// What is not written, or cannot be.
+pub fn way_to_far_end_m(facts: &Facts<'_>) -> Result<f64, Gap> {
     let from = match facts.setup.tent_near_mm {
         Some(tent) => tent,
         None => lens::optics(facts).map_or(0.0, |o| o.pupil_from_mark_mm),
@@ -86,7 +89,10 @@ pub fn water_end_mm(facts: &Facts<'_>) -> Result<f64, Gap> {
 }
 
 /// What a gram of such droplets hides. A Mie sum over eight hundred sizes, so what was worked out once is kept.
-fn mass_extinction_m2pg(facts: &Facts<'_>) -> Result<f64, Gap> {
+///
+/// # Errors
+/// What is not written.
+pub fn mass_extinction_m2pg(facts: &Facts<'_>) -> Result<f64, Gap> {
     static KEPT: LazyLock<Mutex<HashMap<(String, u64), f64>>> = LazyLock::new(Mutex::default);
     let droplet_um = facts.get("droplet_um")?;
     let name = if facts.setup.haze_liquid.is_empty() {

@@ -1,0 +1,11 @@
+//! The air: how thick the haze stands over a stage day, what the people in the room breathe of it, what was read, and what a
+//! look costs the lungs.
+
+pub mod day;
+mod figures;
+mod pages;
+pub mod reading;
+pub mod rulers;
+mod ways;
+
+pub use pages::routes;

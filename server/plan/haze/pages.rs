@@ -1,0 +1,526 @@
+//! The haze sheet of a stage day: curves, look against lungs, ways out, top-ups, the air people breathe, readings.
+
+use super::{
+    day::{self, HazeDay, haze_day},
+    figures::{self, TopUpLine},
+    reading::{self, KIND, Reading},
+    rulers,
+    ways::{self, Way},
+};
+use crate::{
+    error::PageError,
+    journal::{
+        change::Op,
+        record::{Entry, Record as _},
+        value::Id,
+        writer::{Ask, now_ms},
+    },
+    plan::setups::{cautions, facts::Facts, figures::water, setup::Setup},
+    web::{
+        fields::{self, Typed},
+        look::own_path,
+        page::{Desk, cell, page},
+        parts::{Blank, Caution, Figure},
+        problem::encode,
+        routes::Routes,
+        sheet::{Sheet, Tab},
+        svg::svg,
+        units,
+    },
+};
+use axum::{
+    Form,
+    extract::{Path, Query},
+    response::{IntoResponse as _, Redirect, Response},
+    routing::{get, post},
+};
+use serde::Deserialize;
+use serde_json::{Map, Value, json};
+use stillair_calc::{
+    drawing::{
+        haze::{haze_day as draw_day, lungs as draw_lungs},
+        setup::Form as DrawingForm,
+    },
+    figure::significant,
+};
+
+/// Blanks of a setup that move its haze.
+const LOOK: &[&str] = &[
+    "reach_m",
+    "contrast_far_end",
+    "far_end_mm",
+    "haze_liquid",
+    "droplet_um",
+    "air",
+];
+/// Blanks of the stage's air.
+const AIR: &[&str] = &[
+    "volume_m3",
+    "extract_per_h",
+    "room_changes_per_h",
+    "tent_leak_per_h",
+    "tent_settling_per_h",
+    "tent_purge_per_h",
+    "haze_airborne_gpmin",
+    "haze_yield",
+    "haze_band_percent",
+    "mixing_factor",
+    "fluid_held_l",
+];
+/// Blanks of the limits.
+const LIMITS: &[&str] = &[
+    "air_peak_mgpm3",
+    "air_average_mgpm3",
+    "air_authority",
+    "air_date",
+    "air_mark",
+];
+
+/// Addresses of the haze.
+pub fn routes() -> Routes {
+    Routes::new()
+        .route("/plans/{plan}/haze", get(first))
+        .route("/plans/{plan}/haze/{day}", get(show).post(write))
+        .route("/plans/{plan}/haze/{day}/readings", post(read))
+}
+
+/// What the address asks for.
+#[derive(Clone, Debug, Default, Deserialize)]
+pub struct Asked {
+    #[serde(default)]
+    setup: String,
+}
+
+struct Chosen {
+    code: String,
+    name: String,
+    href: String,
+    here: bool,
+}
+
+struct ReadLine {
+    kind: &'static str,
+    of: String,
+    shows: String,
+    who: String,
+    id: String,
+}
+
+/// Rulers for a wide and a narrow sheet, with the figures and blanks of their setup.
+struct Look {
+    code: String,
+    wide: String,
+    narrow: String,
+    figures: Vec<Figure>,
+    blanks: Vec<Blank>,
+    ways: Vec<Way>,
+    lamp: Option<String>,
+}
+
+#[derive(askama::Template)]
+#[template(path = "haze/day.html")]
+struct HazePage {
+    sheet: Sheet,
+    action: String,
+    number: i64,
+    days: Vec<Chosen>,
+    drawing: String,
+    unknown: Vec<(String, String)>,
+    not_reached: Vec<String>,
+    caution: Caution,
+    setups: Vec<Chosen>,
+    look: Option<Look>,
+    top_ups: Vec<TopUpLine>,
+    thinning: String,
+    breathed: Vec<Figure>,
+    air: Vec<Blank>,
+    limits: Vec<Blank>,
+    readings: Vec<ReadLine>,
+    read_action: String,
+    codes: Vec<(String, String)>,
+    clock: String,
+    fault: String,
+    typed: Vec<(String, String)>,
+    writes: bool,
+}
+
+impl HazePage {
+    /// What was typed into the form of a reading, when it was refused.
+    fn typed(&self, name: &str) -> &str {
+        let found = self.typed.iter().find(|(n, _)| n == name);
+        found.map_or("", |(_, value)| value)
+    }
+}
+
+/// The first day that wants haze, or the first there is.
+async fn first(desk: Desk) -> Result<Response, PageError> {
+    let days = desk.plan.days_in_order();
+    let hazy = days
+        .iter()
+        .find(|d| haze_day(&desk.plan, &d.id).is_some_and(|h| !h.wants.is_empty()));
+    let day = hazy.or(days.first());
+    let to = day.map_or_else(|| "/days".to_owned(), |d| format!("/haze/{}", d.id));
+    Ok(Redirect::to(&desk.href(&to)).into_response())
+}
+
+async fn show(
+    desk: Desk,
+    Path((_, day)): Path<(String, String)>,
+    Query(asked): Query<Asked>,
+) -> Result<Response, PageError> {
+    let typed = Typed::none().read_by(&desk);
+    render(&desk, &day, &asked, &typed, &[], "")
+}
+
+async fn write(
+    desk: Desk,
+    Path((_, day)): Path<(String, String)>,
+    Query(asked): Query<Asked>,
+    Form(form): Form<Vec<(String, String)>>,
+) -> Result<Response, PageError> {
+    let written = fields::write(desk, &form).await?;
+    if written.desk.part || !written.typed.is_empty() {
+        return render(&written.desk, &day, &asked, &written.typed, &[], "");
+    }
+    let desk = written.desk;
+    Ok(Redirect::to(&own(&desk, &day, &asked)).into_response())
+}
+
+fn own(desk: &Desk, day: &str, asked: &Asked) -> String {
+    let query = if asked.setup.is_empty() {
+        String::new()
+    } else {
+        format!("?setup={}", encode(&asked.setup))
+    };
+    desk.href(&format!("/haze/{day}{query}"))
+}
+
+fn render(
+    desk: &Desk,
+    id: &str,
+    asked: &Asked,
+    typed: &Typed,
+    read: &[(String, String)],
+    fault: &str,
+) -> Result<Response, PageError> {
+    let plan = &*desk.plan;
+    let no_such = || PageError::no_such("stage day");
+    let day_id = Id::parse(id).ok_or_else(no_such)?;
+    let day = haze_day(plan, &day_id).ok_or_else(no_such)?;
+    let chosen = chosen(&day, &asked.setup);
+    let page_of = HazePage {
+        sheet: sheet(desk, &day, id, asked),
+        action: own(desk, id, asked),
+        number: plan.number(),
+        days: days(desk, &day_id),
+        drawing: svg(
+            &draw_day(&rulers::drawn_day(plan, &day, |code| {
+                desk.href(&format!("/haze/{id}?setup={}", encode(code)))
+            })),
+            "haze-day",
+        ),
+        unknown: day
+            .unknown
+            .iter()
+            .map(|s| {
+                let to = desk.href(&format!("/setups/{}", encode(&s.code)));
+                (format!("{} {}", s.code, s.name), to)
+            })
+            .collect(),
+        not_reached: day
+            .course
+            .not_reached
+            .iter()
+            .filter_map(|n| Some(day.wants.get(*n)?.setup.code.to_string()))
+            .collect(),
+        caution: caution(plan, &day),
+        setups: setups(desk, &day, id, chosen),
+        look: chosen.and_then(|setup| look(desk, &day, setup, typed)),
+        top_ups: figures::top_ups(&day),
+        thinning: figures::thinning(&day),
+        breathed: figures::breathed(plan, &day),
+        air: day.stage.map_or_else(Vec::new, |stage| {
+            let blank = |name: &&str| fields::blank(plan, stage, name, typed);
+            AIR.iter().map(blank).collect()
+        }),
+        limits: plan.production().map_or_else(Vec::new, |production| {
+            let blank = |name: &&str| fields::blank(plan, production, name, typed);
+            LIMITS.iter().map(blank).collect()
+        }),
+        readings: readings(desk, &day),
+        read_action: desk.href(&format!("/haze/{id}/readings")),
+        codes: day
+            .wants
+            .iter()
+            .map(|w| {
+                (
+                    w.setup.id.to_string(),
+                    format!("{} {}", w.setup.code, w.setup.name),
+                )
+            })
+            .collect(),
+        clock: units::clock(now_ms()),
+        fault: fault.to_owned(),
+        typed: read.to_vec(),
+        writes: desk.hand.role.writes(),
+    };
+    page(&page_of, !typed.is_empty() || !fault.is_empty())
+}
+
+fn sheet(desk: &Desk, day: &HazeDay<'_>, id: &str, asked: &Asked) -> Sheet {
+    let room = day.stage.and_then(|s| s.volume_m3).map_or_else(
+        || "room volume not written yet".to_owned(),
+        |m3| format!("room {} m³", significant(m3, 3)),
+    );
+    let codes: Vec<_> = day.wants.iter().map(|w| w.setup.code.to_string()).collect();
+    let base = desk.sheet(
+        Tab::Haze,
+        format!("Haze over stage day {}", day.walked.number),
+        format!("{}, {room}. Nobody is inside a shut tent while it is filled; it is drawn out of doors before it is opened.", day.walked.day.name),
+    );
+    Sheet {
+        cells: vec![
+            cell("Setups", codes.join(" ")),
+            cell("Scale of time", "to the ruler"),
+        ],
+        path: own(desk, id, asked),
+        ..base
+    }
+}
+
+fn days(desk: &Desk, here: &Id) -> Vec<Chosen> {
+    let days = desk.plan.days_in_order().into_iter().enumerate();
+    days.map(|(n, day)| Chosen {
+        code: format!("Day {}", n + 1),
+        name: day.name.to_string(),
+        href: desk.href(&format!("/haze/{}", day.id)),
+        here: day.id == *here,
+    })
+    .collect()
+}
+
+fn chosen<'a>(day: &HazeDay<'a>, code: &str) -> Option<&'a Entry<Setup>> {
+    let named = day.wants.iter().find(|w| *w.setup.code == *code);
+    let thickest = day
+        .wants
+        .iter()
+        .max_by(|a, b| a.held.wanted_mgpm3.total_cmp(&b.held.wanted_mgpm3));
+    named.or(thickest).map(|w| w.setup)
+}
+
+fn setups(desk: &Desk, day: &HazeDay<'_>, id: &str, here: Option<&Entry<Setup>>) -> Vec<Chosen> {
+    day.wants
+        .iter()
+        .map(|w| Chosen {
+            code: w.setup.code.to_string(),
+            name: w.setup.name.to_string(),
+            href: desk.href(&format!("/haze/{id}?setup={}", encode(&w.setup.code))),
+            here: here.is_some_and(|h| h.id == w.setup.id),
+        })
+        .collect()
+}
+
+fn look(desk: &Desk, day: &HazeDay<'_>, setup: &Entry<Setup>, typed: &Typed) -> Option<Look> {
+    let plan = &*desk.plan;
+    let pass = plan.passes_of_setup(&setup.id).into_iter().next();
+    let facts = Facts::of(plan, setup, pass);
+    let lungs = rulers::rulers(&facts, day)?;
+    Some(Look {
+        code: setup.code.to_string(),
+        wide: svg(&draw_lungs(&lungs, DrawingForm::Wide), "lungs-w"),
+        narrow: svg(&draw_lungs(&lungs, DrawingForm::Narrow), "lungs-n"),
+        figures: water::ledger(&facts),
+        blanks: LOOK
+            .iter()
+            .map(|name| {
+                let usual = facts.stand_in(setup, name);
+                fields::blank_with(plan, setup, name, typed, usual)
+            })
+            .collect(),
+        ways: ways::ways(&facts, day, &lungs),
+        lamp: ways::move_the_lamp(&facts),
+    })
+}
+
+/// The caution of the day: that of its thickest setup, or of haze as such.
+fn caution(plan: &crate::plan::Plan, day: &HazeDay<'_>) -> Caution {
+    let thickest = chosen(day, "");
+    let own = thickest.and_then(|setup| {
+        let pass = plan.passes_of_setup(&setup.id).into_iter().next();
+        let facts = Facts::of(plan, setup, pass);
+        let all = cautions::of_setup(&facts);
+        all.into_iter().find(|c| c.head == "Haze")
+    });
+    let mut caution = own.unwrap_or_default();
+    if let Some(setup) = thickest {
+        caution.head = format!("Haze, thickest in {}", setup.code);
+    } else {
+        caution.head = "Haze".into();
+        caution.body = "No setup of this day wants haze.".into();
+    }
+    caution.body.push_str(" These are sums, not measurements: a reading outranks them. Anyone with asthma may sit out without saying why. Log who is inside at each fill. Local rules, the safety data sheet and competent people come first.");
+    caution
+}
+
+fn readings(desk: &Desk, day: &HazeDay<'_>) -> Vec<ReadLine> {
+    let mut all: Vec<_> = desk
+        .plan
+        .readings
+        .iter()
+        .filter(|r| r.day.as_ref() == Some(&day.walked.day.id) || &*r.kind == "leak")
+        .collect();
+    all.sort_by_key(|r| std::cmp::Reverse(r.created_seq));
+    all.into_iter().map(|r| read_line(desk, r)).collect()
+}
+
+fn read_line(desk: &Desk, read: &Entry<Reading>) -> ReadLine {
+    let kind = KIND.iter().find(|(code, _)| *code == &*read.kind);
+    let shows = match &*read.kind {
+        "leak" => day::lost_per_h(read).map(|l| format!("{} of itself an hour", significant(l, 2))),
+        "room" => read
+            .room_mgpm3
+            .map(|mg| format!("{} mg/m³", significant(mg, 3))),
+        _ => reading::extinction_per_m(read).map(|s| format!("{} per m", significant(s, 3))),
+    };
+    let setup = read.setup.as_ref().and_then(|id| desk.plan.setups.get(id));
+    ReadLine {
+        kind: kind.map_or("", |(_, words)| *words),
+        of: setup.map(|s| s.code.to_string()).unwrap_or_default(),
+        shows: shows.unwrap_or_else(|| "does not come out".into()),
+        who: format!("{}, {}", read.said_by, read.said_at),
+        id: read.id.to_string(),
+    }
+}
+
+/// Writes a reading down, or takes one back.
+async fn read(
+    desk: Desk,
+    Path((_, day)): Path<(String, String)>,
+    Form(form): Form<Vec<(String, String)>>,
+) -> Result<Response, PageError> {
+    desk.hand.may_write()?;
+    let text = |name: &str| {
+        let found = form.iter().find(|(n, _)| n == name);
+        found.map_or("", |(_, v)| v.trim())
+    };
+    let asked = Asked::default();
+    let back = if text("back").is_empty() {
+        own(&desk, &day, &asked)
+    } else {
+        own_path(text("back")).to_owned()
+    };
+    if let Some(id) = Id::parse(text("strike")).filter(|id| desk.plan.readings.get(id).is_some()) {
+        let op = Op::remove(id, desk.plan.number());
+        put(&desk, op).await?;
+        return Ok(Redirect::to(&back).into_response());
+    }
+    match fields_of(&desk, &day, &form) {
+        Ok(fields) => {
+            let op = Op::insert("reading", Id::new(), fields);
+            match put(&desk, op).await {
+                Ok(()) => Ok(Redirect::to(&format!("{back}#readings")).into_response()),
+                Err(PageError::Invalid(sentence, _)) => {
+                    render(&desk, &day, &asked, &Typed::none(), &form, &sentence)
+                }
+                Err(error) => Err(error),
+            }
+        }
+        Err(sentence) => render(&desk, &day, &asked, &Typed::none(), &form, &sentence),
+    }
+}
+
+/// The fields of a reading as its form has them; a sentence on what is missing or cannot be.
+fn fields_of(desk: &Desk, day: &str, form: &[(String, String)]) -> Result<Value, String> {
+    let kind = Reading::KIND;
+    let mut fields = Map::new();
+    for (name, text) in form {
+        let Some(index) = kind.index(name) else {
+            continue;
+        };
+        let value = kind.fields[index]
+            .parse(text.trim())
+            .map_err(|r| r.problem)?;
+        fields.insert(name.clone(), value.to_json());
+    }
+    let needs: &[&str] = match fields.get("kind").and_then(Value::as_str) {
+        Some("cards") => &[
+            "white_clear",
+            "black_clear",
+            "white_haze",
+            "black_haze",
+            "distance_m",
+        ],
+        Some("meter") => &["clear_lx", "haze_lx", "path_m"],
+        Some("leak") => &["first_per_m", "second_per_m", "minutes_between"],
+        Some("room") => &["room_mgpm3"],
+        _ => return Err("Choose how it was read.".into()),
+    };
+    let missing: Vec<&str> = needs
+        .iter()
+        .filter(|name| fields.get(**name).is_none_or(Value::is_null))
+        .filter_map(|name| Some(kind.fields[kind.index(name)?].label))
+        .collect();
+    if !missing.is_empty() {
+        return Err(format!("Still to write: {}.", missing.join(", ")));
+    }
+    fields.insert("day".into(), json!(day));
+    fields.insert("said_by".into(), json!(desk.hand.shown()));
+    fields.insert("said_at".into(), json!(units::day_and_clock(now_ms())));
+    comes_out(&fields)?;
+    Ok(fields.into())
+}
+
+/// A reading that cannot be is refused before it is written: the calculation says why.
+fn comes_out(fields: &Map<String, Value>) -> Result<(), String> {
+    use stillair_calc::{
+        Calculate as _,
+        haze_fill::{ExtinctionFromMeter, LossRateFromTwoReadings},
+        haze_optics::ExtinctionFromCards,
+    };
+    let n = |name: &str| fields.get(name).and_then(Value::as_f64).unwrap_or(0.0);
+    let said = match fields.get("kind").and_then(Value::as_str) {
+        Some("cards") => ExtinctionFromCards {
+            white_clear: n("white_clear"),
+            black_clear: n("black_clear"),
+            white_haze: n("white_haze"),
+            black_haze: n("black_haze"),
+            distance_m: n("distance_m"),
+        }
+        .work()
+        .map(|_| ()),
+        Some("meter") => ExtinctionFromMeter {
+            clear_reading_lx: n("clear_lx"),
+            haze_reading_lx: n("haze_lx"),
+            path_m: n("path_m"),
+        }
+        .work()
+        .map(|_| ()),
+        Some("leak") => LossRateFromTwoReadings {
+            extinction_first_per_m: n("first_per_m"),
+            extinction_second_per_m: n("second_per_m"),
+            minutes_between: n("minutes_between"),
+        }
+        .work()
+        .map(|_| ()),
+        _ => Ok(()),
+    };
+    said.map_err(|faults| {
+        let first = faults.first().map(|f| f.problem.clone());
+        first.unwrap_or_else(|| "These numbers cannot stand together.".into())
+    })
+}
+
+async fn put(desk: &Desk, op: Op) -> Result<(), PageError> {
+    let ask = Ask {
+        plan: desk.plan.id.clone(),
+        ops: vec![op],
+        atomic: true,
+        batch: None,
+        actor: desk.hand.id.as_str().into(),
+        client: desk.hand.client.clone(),
+    };
+    for reply in desk.app.store.write(ask).await? {
+        reply.result.map_err(crate::api::refused_error)?;
+    }
+    Ok(())
+}
