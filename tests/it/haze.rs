@@ -189,6 +189,42 @@ async fn a_reading_that_cannot_be_is_refused_and_stays_typed() {
     assert!(told.page().await.contains("1.34 per m"));
 }
 
+/// On the phone: what was read counts down to now, and says how long the machine runs.
+#[tokio::test]
+async fn the_phone_says_how_much_smoke_and_is_always_dark() {
+    let told = told().await;
+    let path = format!("/plans/{}/haze/{}/stage", told.plan, told.day);
+    let page = told.book.get(&path).await.text;
+    assert!(
+        page.contains("data-look=\"blackout\"") && page.contains("nothing yet"),
+        "{page}"
+    );
+    let now = stillair::web::units::clock(stillair::journal::writer::now_ms());
+    // ln((92 − 3.4) ÷ (40 − 11.2)) = 1.12 per m, where 1.42 is wanted: (1.536 − 1.12) ÷ 5.562 × 14.08 g ÷ 3 g/min = 21 s.
+    let cards = [
+        ("kind", "cards"),
+        ("setup", &*told.setup),
+        ("white_clear", "92"),
+        ("black_clear", "3.4"),
+        ("white_haze", "40"),
+        ("black_haze", "11.2"),
+        ("distance_m", "1"),
+        ("at_clock_min", &*now),
+        ("back", &*path),
+    ];
+    let done = told.read(&cards).await;
+    assert_eq!(done.status, StatusCode::SEE_OTHER, "{}", done.text);
+    let page = told.book.get(&path).await.text;
+    let run = page
+        .split("<output>")
+        .nth(1)
+        .and_then(|t| t.split('<').next())
+        .expect("a figure");
+    let run: f64 = run.parse().expect("seconds");
+    assert!((20.0..=24.0).contains(&run), "{run} s");
+    assert!(page.contains("1.12") && page.contains("ANSI E1.5"));
+}
+
 #[tokio::test]
 async fn a_plan_without_days_or_haze_says_so() {
     let book = Book::new().await;

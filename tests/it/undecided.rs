@@ -105,6 +105,8 @@ async fn every_blank_that_two_hands_wrote_is_listed() {
     }
     let bench = told.sheet("/setups/S3").await;
     assert!(bench.contains("Take 200 mm"), "the bench has its own");
+    let list = told.sheet("/setups").await;
+    assert!(list.contains("Undecided: 1."), "the list of setups says so");
     let cut = told.sheet("/cut").await;
     assert!(cut.contains("3 to settle"), "every sheet counts them");
 }
@@ -136,4 +138,77 @@ async fn either_value_or_a_third_settles_it_wherever_it_is() {
     assert_eq!(whole["besides"], json!([]));
     let list = told.sheet("/undecided").await;
     assert!(list.contains("Nobody is in anybody"));
+}
+
+/// C7.11 no. 6: fifty writes kept by a phone, the same blanks written elsewhere meanwhile.
+#[tokio::test]
+async fn fifty_kept_writes_lose_nothing_when_they_come() {
+    const KEPT: usize = 50;
+    let book = Book::new().await;
+    let plan = book.plan().await;
+    let shots: Vec<String> = (0..KEPT).map(|_| Id::new().to_string()).collect();
+    let made: Vec<_> = shots
+        .iter()
+        .enumerate()
+        .map(|(n, id)| {
+            let fields = json!({"code": format!("{n:03}"), "name": "as it was"});
+            op(
+                "insert",
+                json!({"entity_type": "shot", "entity": id, "value": fields}),
+            )
+        })
+        .collect();
+    let base = write(&book, &plan, json!(made)).await[KEPT - 1]["seq"].clone();
+    // While the phone is away, every other of its blanks is written by somebody else.
+    for (n, id) in shots.iter().enumerate().step_by(2) {
+        let set =
+            json!({"entity": id, "field": "name", "base": base, "value": format!("ours {n}")});
+        write(&book, &plan, op("set", set)).await;
+    }
+    // It comes back and sends what it kept, in order, as its pages do; some of it twice, since an answer was lost.
+    let send = async |n: usize| {
+        let body = format!(
+            "entity={}&field=name&value=theirs+{n}&base={base}&op_id=kept-{n}",
+            shots[n]
+        );
+        let answer = book.post_raw(&format!("/plans/{plan}/cut"), &body).await;
+        assert!(
+            !answer.status.is_client_error() && !answer.status.is_server_error(),
+            "{}",
+            answer.status
+        );
+    };
+    for n in 0..KEPT {
+        send(n).await;
+        if n % 7 == 0 {
+            send(n).await;
+        }
+    }
+    let whole = book.get(&format!("/api/plans/{plan}")).await.json();
+    let all = whole["shots"].as_array().expect("shots");
+    let besides = whole["besides"].as_array().expect("a list");
+    assert_eq!(besides.len(), KEPT / 2, "one a blank that both wrote");
+    let page = book.get(&format!("/plans/{plan}/undecided")).await.text;
+    for (n, id) in shots.iter().enumerate() {
+        let shot = all
+            .iter()
+            .find(|s| s["id"] == json!(id))
+            .expect("it is there");
+        let (ours, theirs) = (format!("ours {n}"), format!("theirs {n}"));
+        if n % 2 == 0 {
+            assert_eq!(shot["name"], ours, "the earlier value stands");
+            let beside = besides
+                .iter()
+                .find(|b| b["entity"] == json!(id))
+                .expect("beside");
+            assert_eq!(beside["value"], theirs);
+            assert!(
+                page.contains(&format!("Keep {ours}<"))
+                    && page.contains(&format!("Take {theirs}<")),
+                "{n}"
+            );
+        } else {
+            assert_eq!(shot["name"], theirs);
+        }
+    }
 }

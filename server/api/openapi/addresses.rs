@@ -360,6 +360,10 @@ pub const ADDRESSES: &[Address] = &[
             "Writes a reading of the air, or strikes one out.",
         )
     },
+    page(
+        "/plans/{plan}/haze/{day}/stage",
+        "The smoke of a setup on a phone on the stage.",
+    ),
     form("/plans/{plan}/settle", "Settles what two hands wrote."),
     form("/plans/{plan}/undo", "Rubs out one's own last change."),
     Address {

@@ -6,6 +6,7 @@ mod figures;
 mod pages;
 pub mod reading;
 pub mod rulers;
+mod stage;
 mod ways;
 
 pub use pages::routes;

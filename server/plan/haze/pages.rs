@@ -81,14 +81,16 @@ pub fn routes() -> Routes {
     Routes::new()
         .route("/plans/{plan}/haze", get(first))
         .route("/plans/{plan}/haze/{day}", get(show).post(write))
+        .route("/plans/{plan}/haze/{day}/stage", get(super::stage::show))
         .route("/plans/{plan}/haze/{day}/readings", post(read))
 }
 
 /// What the address asks for.
 #[derive(Clone, Debug, Default, Deserialize)]
 pub struct Asked {
+    /// Code of the setup.
     #[serde(default)]
-    setup: String,
+    pub setup: String,
 }
 
 struct Chosen {
@@ -98,12 +100,13 @@ struct Chosen {
     here: bool,
 }
 
-struct ReadLine {
-    kind: &'static str,
-    of: String,
-    shows: String,
-    who: String,
-    id: String,
+/// A reading as a line.
+pub(super) struct ReadLine {
+    pub kind: &'static str,
+    pub of: String,
+    pub shows: String,
+    pub who: String,
+    pub id: String,
 }
 
 /// Rulers for a wide and a narrow sheet, with the figures and blanks of their setup.
@@ -135,6 +138,7 @@ struct HazePage {
     breathed: Vec<Figure>,
     air: Vec<Blank>,
     limits: Vec<Blank>,
+    stage: String,
     readings: Vec<ReadLine>,
     read_action: String,
     codes: Vec<(String, String)>,
@@ -246,6 +250,9 @@ fn render(
         limits: plan.production().map_or_else(Vec::new, |production| {
             let blank = |name: &&str| fields::blank(plan, production, name, typed);
             LIMITS.iter().map(blank).collect()
+        }),
+        stage: chosen.map_or_else(String::new, |s| {
+            desk.href(&format!("/haze/{id}/stage?setup={}", encode(&s.code)))
         }),
         readings: readings(desk, &day),
         read_action: desk.href(&format!("/haze/{id}/readings")),
@@ -373,7 +380,7 @@ fn readings(desk: &Desk, day: &HazeDay<'_>) -> Vec<ReadLine> {
     all.into_iter().map(|r| read_line(desk, r)).collect()
 }
 
-fn read_line(desk: &Desk, read: &Entry<Reading>) -> ReadLine {
+pub(super) fn read_line(desk: &Desk, read: &Entry<Reading>) -> ReadLine {
     let kind = KIND.iter().find(|(code, _)| *code == &*read.kind);
     let shows = match &*read.kind {
         "leak" => day::lost_per_h(read).map(|l| format!("{} of itself an hour", significant(l, 2))),

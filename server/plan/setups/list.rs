@@ -11,6 +11,7 @@ use super::{
 use crate::{
     error::PageError,
     journal::record::Entry,
+    plan::{Plan, history},
     web::{
         page::{Desk, cell, page},
         parts::{Severity, Tell},
@@ -33,6 +34,8 @@ struct Line {
     key: String,
     haze: String,
     worst: Option<Tell>,
+    /// Blanks that two hands wrote.
+    undecided: usize,
     days: String,
 }
 
@@ -83,6 +86,18 @@ pub(super) fn show_list(
     )
 }
 
+/// Blanks of a setup and of what belongs to it that two hands wrote and nobody has settled.
+fn undecided(plan: &Plan, setup: &Entry<Setup>) -> usize {
+    if plan.besides.is_empty() {
+        return 0;
+    }
+    let own = history::belonging(plan, setup.id.as_str());
+    let besides = plan.besides.iter();
+    besides
+        .filter(|b| own.iter().any(|id| id == b.entity.as_str()))
+        .count()
+}
+
 fn line(desk: &Desk, setup: &Entry<Setup>) -> Line {
     let plan = &desk.plan;
     let pass = plan.passes_of_setup(&setup.id).into_iter().next();
@@ -120,6 +135,7 @@ fn line(desk: &Desk, setup: &Entry<Setup>) -> Line {
             .next()
             .filter(|g| g.severity != Severity::Slight)
             .map(|g| g.tell),
+        undecided: undecided(plan, setup),
         days: days
             .map(|(i, _)| (i + 1).to_string())
             .collect::<Vec<_>>()
