@@ -20,7 +20,7 @@ use axum::{
     extract::{Path, Query},
     response::Response,
 };
-use stillair_calc::figure::significant;
+use stillair_calc::figure::{given, significant};
 
 /// A reading older than this says little about now.
 const STALE_MIN: i64 = 45;
@@ -176,17 +176,17 @@ fn smoke(
         let wait = (now / high).ln() / loss.max(1e-9) * 60.0;
         smoke.sentence = format!(
             "Thicker than wanted: wait {} min, or draw some out.",
-            significant(wait.ceil(), 2)
+            given(wait.ceil())
         );
     } else if now < low {
         let mg = (high - now) / wanted.hides_m2pg * 1000.0;
         let grams = mg * wanted.held.tent_m3.unwrap_or(day.air.room_m3) / 1000.0;
         let run_s = grams / day.air.airborne_gpmin * 60.0;
-        smoke.run_s = significant(run_s.ceil(), 3);
+        smoke.run_s = given(run_s.ceil());
         smoke.sentence = "Then wait until it hangs even, and read again.".into();
     } else {
         let until = (now / low).ln() / loss.max(1e-9) * 60.0;
-        smoke.next_min = significant(until.floor().max(0.0), 2);
+        smoke.next_min = given(until.floor().max(0.0));
         smoke.sentence = "Within its band.".into();
     }
     smoke

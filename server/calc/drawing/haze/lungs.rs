@@ -185,9 +185,9 @@ impl Lungs {
 pub fn lungs(of: &Lungs, form: Form) -> Drawing {
     let is_narrow = form == Form::Narrow;
     let (width, left, right, pitch, top) = if is_narrow {
-        (360.0, 8.0, 352.0, 52.0, 44.0)
+        (360.0, 8.0, 352.0, 52.0, 60.0)
     } else {
-        (1080.0, 150.0, 880.0, 36.0, 50.0)
+        (1080.0, 150.0, 880.0, 36.0, 54.0)
     };
     let x =
         |sigma: f64| left + (sigma.clamp(FROM, TO) / FROM).ln() / (TO / FROM).ln() * (right - left);
@@ -207,12 +207,12 @@ pub fn lungs(of: &Lungs, form: Form) -> Drawing {
         shapes.push(Shape::Hatched(Class::Part, area, Hatch::Clear));
         shapes.push(Shape::Line(
             Class::Focus,
-            at(peak_x, top - 16.0),
+            at(peak_x, top - 34.0),
             at(peak_x, bottom + 10.0),
         ));
         shapes.push(text_over(
             Class::Label,
-            at(peak_x, top - 20.0),
+            at(peak_x, top - 38.0),
             Anchor::Middle,
             "the most the peak lets",
         ));
