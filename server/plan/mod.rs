@@ -12,6 +12,7 @@ pub mod haze;
 pub mod history;
 pub mod paper;
 pub mod pictures;
+pub mod power;
 pub mod production;
 pub mod remarks;
 pub mod setups;
@@ -35,7 +36,7 @@ use setups::{
 };
 use std::sync::Arc;
 use stores::{
-    kit::{Drive, Filament, Lamp, Projector},
+    kit::{Circuit, Drive, Filament, Lamp, Projector},
     stage::{Camera, CameraMode, Lens, Piece, Stage},
 };
 
@@ -133,6 +134,8 @@ scope! {
         pieces: Piece,
         /// Lamps.
         lamps: Lamp,
+        /// Circuits.
+        circuits: Circuit,
         /// Projectors.
         projectors: Projector,
         /// Drives.
@@ -200,6 +203,7 @@ impl Studio {
             lenses: List::default(),
             pieces: List::default(),
             lamps: List::default(),
+            circuits: List::default(),
             projectors: List::default(),
             drives: List::default(),
             filaments: List::default(),
@@ -427,6 +431,7 @@ pub fn routes() -> crate::web::routes::Routes {
         .merge(history::routes())
         .merge(remarks::routes())
         .merge(haze::routes())
+        .merge(power::routes())
         .route("/", get(book::show))
         .route("/plans", post(book::make))
         .route(

@@ -50,7 +50,7 @@ async fn axe_finds_no_serious_fault_on_any_page() {
     .map(str::to_owned)
     .into();
     for page in [
-        "cut", "setups", "days", "stores", "paper", "import", "history", "remarks", "haze",
+        "cut", "setups", "days", "stores", "paper", "import", "history", "remarks", "haze", "power",
     ] {
         pages.push(format!("{plan}/{page}"));
     }

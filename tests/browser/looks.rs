@@ -18,7 +18,7 @@ async fn pages(window: &Window) -> Vec<String> {
         .map(|link| link.as_str().expect("an address").to_owned())
         .collect();
     assert!(pages.len() >= 2, "the index leads on: {pages:?}");
-    pages.extend(["/history", "/remarks", "/haze"].map(|page| format!("{plan}{page}")));
+    pages.extend(["/history", "/remarks", "/haze", "/power"].map(|page| format!("{plan}{page}")));
     pages.extend(["/", "/me", "/crew", "/nowhere"].map(ToOwned::to_owned));
     pages
 }

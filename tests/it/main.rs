@@ -38,6 +38,7 @@ mod live_reader;
 mod openapi;
 mod paper;
 mod partition;
+mod power;
 mod remarks;
 mod runs;
 mod security;

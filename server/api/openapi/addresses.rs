@@ -364,6 +364,10 @@ pub const ADDRESSES: &[Address] = &[
         "/plans/{plan}/haze/{day}/stage",
         "The smoke of a setup on a phone on the stage.",
     ),
+    page(
+        "/plans/{plan}/power",
+        "What the lamps of each setup draw on which circuit.",
+    ),
     form("/plans/{plan}/settle", "Settles what two hands wrote."),
     form("/plans/{plan}/undo", "Rubs out one's own last change."),
     Address {

@@ -40,6 +40,8 @@ record! {
         piece: Option<Id> = reference("piece"), "From stores";
         /// The lamp in stores.
         lamp: Option<Id> = reference("lamp"), "Lamp in stores";
+        /// The circuit it hangs on.
+        circuit: Option<Id> = reference("circuit"), "On circuit";
         /// The projector in stores.
         projector: Option<Id> = reference("projector"), "Projector in stores";
         /// Along the floor from the sensor mark, away from the camera.

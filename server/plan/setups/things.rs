@@ -158,7 +158,7 @@ fn camera(plan: &Plan, facts: &Facts<'_>, typed: &Typed) -> Row {
 /// Blanks of a thing besides its place, as its kind needs them.
 fn blanks_of(t: &Standing<'_>) -> Vec<&'static str> {
     let own: &[&str] = match &*t.entry.kind {
-        "lamp" => &["lamp", "beam_deg", "throw_mm", "dim_percent"],
+        "lamp" => &["lamp", "beam_deg", "throw_mm", "dim_percent", "circuit"],
         "projector" => &["projector", "throw_mm"],
         "flag" => &["shades", "length_mm", "width_mm", "height_mm"],
         "backing" | "net" => &["width_mm", "height_mm"],

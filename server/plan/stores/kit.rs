@@ -1,6 +1,9 @@
 //! Lamps, projectors, drives and lines: what the calculations need of each.
 
-use crate::{journal::value::Text, record};
+use crate::{
+    journal::value::{Id, Text},
+    record,
+};
 
 /// Knots whose efficiency the handbook table gives.
 pub const KNOT: &[(&str, &str)] = &[
@@ -31,8 +34,33 @@ record! {
         flicker_depth: Option<f64> = number("", 0.0, 1.0), "Depth of the swing";
         /// Share of the time it is on, where it is chopped on and off.
         pwm_duty: Option<f64> = number("", 0.0, 1.0), "On for, if chopped";
+        /// Power factor: tungsten 1, corrected supplies 0.9 to 0.98, uncorrected 0.5 to 0.6. Read the plate.
+        power_factor: Option<f64> = number("", 0.1, 1.0).start(1.0), "Power factor";
         /// Where it lives.
         lives_at: Text = text(120), "Lives at";
+    }
+}
+
+/// Phases of a supply.
+pub const PHASE: &[(&str, &str)] = &[("L1", "L1"), ("L2", "L2"), ("L3", "L3")];
+
+record! {
+    /// A circuit of a stage.
+    Circuit, "circuit" in "circuit" list "circuits" {
+        /// What stands on its socket.
+        name: Text = text(60).needed(), "Circuit";
+        /// The stage it is on.
+        stage: Option<Id> = reference("stage"), "On stage";
+        /// Rating of its breaker.
+        breaker_a: Option<f64> = number("A", 0.5, 1000.0).usual(6.0, 125.0).start(16.0), "Breaker";
+        /// Voltage of the supply.
+        voltage_v: Option<f64> = number("V", 10.0, 1000.0).usual(100.0, 250.0).start(230.0), "Supply";
+        /// Which phase feeds it.
+        phase: Text = choice(PHASE), "Phase";
+        /// Length of the cable to the lamps.
+        cable_length_m: Option<f64> = number("m", 0.1, 1000.0), "Cable";
+        /// Its cross-section.
+        cable_area_mm2: Option<f64> = number("mm²", 0.1, 500.0), "Cross-section";
     }
 }
 

@@ -97,6 +97,12 @@ const SHELVES: &[(&str, &str, &str, &str)] = &[
         "No lamp yet. Shadows and flicker need one.",
     ),
     (
+        "circuit",
+        "Circuits",
+        "a licensed electrician connects; the sheet Stage power sums",
+        "No circuit yet. Stage power needs one before it can say what is drawn.",
+    ),
+    (
         "projector",
         "Projectors",
         "",
