@@ -5,6 +5,7 @@ pub mod day;
 mod figures;
 mod pages;
 pub mod reading;
+mod readings;
 pub mod rulers;
 mod stage;
 mod ways;

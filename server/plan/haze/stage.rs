@@ -3,7 +3,8 @@
 
 use super::{
     day::{HazeDay, Wants, haze_day, newest_of},
-    pages::{Asked, read_line},
+    pages::Asked,
+    readings::{ReadLine, read_line},
 };
 use crate::{
     error::PageError,
@@ -52,7 +53,7 @@ struct StagePage {
     read_action: String,
     back: String,
     limit: String,
-    readings: Vec<super::pages::ReadLine>,
+    readings: Vec<ReadLine>,
     writes: bool,
 }
 
