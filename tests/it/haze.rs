@@ -189,6 +189,44 @@ async fn a_reading_that_cannot_be_is_refused_and_stays_typed() {
     assert!(told.page().await.contains("1.34 per m"));
 }
 
+/// What is read moves the top-ups, and they stand on the call sheet.
+#[tokio::test]
+async fn the_call_sheet_has_the_top_ups_and_follows_the_readings() {
+    let told = told().await;
+    let sheet = async || {
+        let path = format!("/plans/{}/paper/days/{}", told.plan, told.day);
+        told.book.get(&path).await.text
+    };
+    let before = sheet().await;
+    assert!(
+        before.contains("top-ups S3") && before.contains("leak assumed: read it"),
+        "{before}"
+    );
+    assert!(
+        before.contains("of 40 mg/m³, day’s average") && before.contains("only on a reading"),
+        "{before}"
+    );
+    told.read(&[
+        ("kind", "leak"),
+        ("first_per_m", "1.42"),
+        ("second_per_m", "0.71"),
+        ("minutes_between", "20"),
+    ])
+    .await;
+    let after = sheet().await;
+    assert!(after.contains("leak as read"));
+    let line = |page: &str| {
+        page.split("paper-haze")
+            .nth(1)
+            .and_then(|t| t.split("</p>").next())
+            .map(str::to_owned)
+    };
+    assert!(
+        line(&after).expect("a line").len() > line(&before).expect("a line").len(),
+        "more top-ups"
+    );
+}
+
 /// On the phone: what was read counts down to now, and says how long the machine runs.
 #[tokio::test]
 async fn the_phone_says_how_much_smoke_and_is_always_dark() {

@@ -235,3 +235,44 @@ pub fn thinning(day: &HazeDay<'_>) -> String {
         given(day.air.room_between_per_h)
     )
 }
+
+/// The day's haze in a line for the call sheet: top-ups by setup, when the last tent may be opened, what is breathed and
+/// whose limit that stands against. Empty for a day without haze.
+pub fn on_paper(plan: &Plan, day: &HazeDay<'_>) -> String {
+    if day.wants.is_empty() {
+        return String::new();
+    }
+    let mut by_setup: Vec<(String, Vec<String>)> = Vec::new();
+    for line in top_ups(day) {
+        match by_setup.last_mut().filter(|(code, _)| *code == line.code) {
+            Some((_, times)) => times.push(line.at),
+            None => by_setup.push((line.code, vec![line.at])),
+        }
+    }
+    let top_ups: Vec<_> = by_setup
+        .into_iter()
+        .map(|(code, times)| format!("{code} {}", times.join(" ")))
+        .collect();
+    let top_ups = if top_ups.is_empty() {
+        "no top-ups".to_owned()
+    } else {
+        format!("top-ups {}", top_ups.join("; "))
+    };
+    let (peak, average) = limits(plan);
+    let leak = if day.leak.read.is_some() {
+        "leak as read"
+    } else {
+        "leak assumed: read it"
+    };
+    let back = back_in(day, average).map_or_else(String::new, |f| {
+        format!(" {} {}, and only on a reading.", f.name, f.value)
+    });
+    // Whose limits they are stands in the haze's caution on the same sheet.
+    format!(
+        "{top_ups} ({leak}). Room: worst 15 min {} of {} mg/m³, day’s average {} of {}.{back}",
+        significant(day.breathed.worst_quarter_mgpm3, 2),
+        given(peak),
+        significant(day.breathed.average_8h_mgpm3, 2),
+        given(average)
+    )
+}

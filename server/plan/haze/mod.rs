@@ -2,7 +2,7 @@
 //! look costs the lungs.
 
 pub mod day;
-mod figures;
+pub mod figures;
 mod pages;
 pub mod reading;
 mod readings;

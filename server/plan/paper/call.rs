@@ -10,6 +10,7 @@ use crate::{
             pages::date,
             walk::{Placed, Walked, walk},
         },
+        haze::{day::haze_day, figures::on_paper},
         setups::{cautions, facts::Facts, figures::figures, pages::shots_of},
     },
     web::{
@@ -64,6 +65,8 @@ pub struct CallSheet {
     strip: String,
     broken: Vec<String>,
     rows: Vec<Row>,
+    /// Top-ups, and what is breathed; empty for a day without haze.
+    haze: String,
     called: Vec<Called>,
     cautions: Vec<Caution>,
     wrong: Vec<ToWrite>,
@@ -138,6 +141,9 @@ pub fn sheet(desk: &Desk, id: &Id, size: Size) -> Result<CallSheet, PageError> {
             .enumerate()
             .map(|(i, p)| row(plan, &walked, i, p))
             .collect(),
+        haze: haze_day(plan, id)
+            .map(|day| on_paper(plan, &day))
+            .unwrap_or_default(),
         called: plan
             .calls_of_day(id)
             .into_iter()
