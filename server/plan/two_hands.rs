@@ -9,7 +9,6 @@ use crate::{
         field::Field,
         record::AnyEntry,
         value::{Id, Value},
-        writer::Ask,
     },
     web::{
         fields::shown,
@@ -213,20 +212,6 @@ async fn settle(
         settles: Some(seen),
         ..Op::set(entry.id().clone(), text("field"), base, value)
     };
-    let ask = Ask {
-        plan: desk.plan.id.clone(),
-        ops: vec![op],
-        atomic: true,
-        batch: None,
-        actor: desk.hand.id.as_str().into(),
-        client: desk.hand.client.clone(),
-    };
-    desk.app
-        .store
-        .write(ask)
-        .await?
-        .remove(0)
-        .result
-        .map_err(crate::api::refused_error)?;
+    desk.write(vec![op]).await?;
     Ok(Redirect::to(own_path(text("back"))).into_response())
 }

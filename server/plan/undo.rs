@@ -5,7 +5,6 @@ use crate::{
     journal::{
         change::{Change, Op, Outcome},
         value::Value,
-        writer::Ask,
     },
     web::{fields, look::own_path, page::Desk},
 };
@@ -33,16 +32,7 @@ async fn rub_out(
             Vec::new(),
         )
     })?;
-    let ask = Ask {
-        plan: desk.plan.id.clone(),
-        ops: vec![Op::undo(newest)],
-        atomic: true,
-        batch: None,
-        actor: desk.hand.id.as_str().into(),
-        client: desk.hand.client.clone(),
-    };
-    let reply = desk.app.store.write(ask).await?.remove(0);
-    let (seq, _) = reply.result.map_err(crate::api::refused_error)?;
+    let seq = desk.write(vec![Op::undo(newest)]).await?;
     let back = form.get("back").map(String::as_str).unwrap_or_default();
     let back = own_path(back);
     let back = if back == "/" {

@@ -9,7 +9,7 @@ use crate::{
     access::{Hand, Role},
     app::App,
     error::PageError,
-    journal::value::Id,
+    journal::{change::Op, value::Id, writer::Ask},
     plan::{Plan, history::moment},
 };
 use axum::{
@@ -168,6 +168,27 @@ impl Desk {
     fn now_of(&self, path: &str) -> String {
         let rest = path.strip_prefix(&self.plan.path()).unwrap_or("/cut");
         format!("/plans/{}{rest}", self.plan.id)
+    }
+
+    /// Writes all of it or nothing, as one change for whoever takes it back. The number of the last change.
+    ///
+    /// # Errors
+    /// What was refused, in words; the store's.
+    pub async fn write(&self, ops: Vec<Op>) -> Result<i64, PageError> {
+        let batch = (ops.len() > 1).then(|| Arc::from(Id::new().as_str()));
+        let ask = Ask {
+            plan: self.plan.id.clone(),
+            ops,
+            atomic: true,
+            batch,
+            actor: self.hand.id.as_str().into(),
+            client: self.hand.client.clone(),
+        };
+        let mut last = self.plan.number();
+        for reply in self.app.store.write(ask).await? {
+            last = reply.result.map_err(crate::api::refused_error)?.0;
+        }
+        Ok(last)
     }
 
     /// The same desk after a write.

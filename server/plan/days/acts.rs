@@ -10,7 +10,6 @@ use crate::{
         change::Op,
         record::{Record as _, RecordKind},
         value::Id,
-        writer::Ask,
     },
     plan::{
         Plan,
@@ -28,22 +27,6 @@ use std::collections::HashMap;
 use stillair_calc::order_key;
 
 type Fields = Vec<(String, String)>;
-
-async fn write(desk: &Desk, ops: Vec<Op>) -> Result<(), PageError> {
-    let batch = (ops.len() > 1).then(|| Id::new().as_str().into());
-    let ask = Ask {
-        plan: desk.plan.id.clone(),
-        ops,
-        atomic: true,
-        batch,
-        actor: desk.hand.id.as_str().into(),
-        client: desk.hand.client.clone(),
-    };
-    for reply in desk.app.store.write(ask).await? {
-        reply.result.map_err(crate::api::refused_error)?;
-    }
-    Ok(())
-}
 
 fn key_after(last: Option<&str>) -> String {
     order_key::between(last.filter(|k| !k.is_empty()), None)
@@ -95,8 +78,11 @@ pub async fn add_day(desk: Desk, Form(form): Form<Fields>) -> Result<Response, P
     let key = key_after(desk.plan.days_in_order().last().map(|d| &*d.order_key));
     values.insert("order_key".into(), key.into());
     let id = Id::new();
-    match write(&desk, vec![Op::insert("day", id.clone(), values.into())]).await {
-        Ok(()) => Ok(Redirect::to(&desk.href(&format!("/days/{id}"))).into_response()),
+    match desk
+        .write(vec![Op::insert("day", id.clone(), values.into())])
+        .await
+    {
+        Ok(_) => Ok(Redirect::to(&desk.href(&format!("/days/{id}"))).into_response()),
         Err(PageError::Invalid(sentence, _)) => show_list(&desk, &form, sentence),
         Err(error) => Err(error),
     }
@@ -121,7 +107,8 @@ pub async fn put_on(
     );
     let setup = form.get("setup").cloned().unwrap_or_default();
     let fields = json!({"day": day.id.as_str(), "setup": setup, "order_key": key});
-    write(&desk, vec![Op::insert("day_setup", Id::new(), fields)]).await?;
+    desk.write(vec![Op::insert("day_setup", Id::new(), fields)])
+        .await?;
     Ok(Redirect::to(&desk.href(&format!("/days/{}", day.id))).into_response())
 }
 
@@ -149,7 +136,8 @@ pub async fn order(
         "up" => at.checked_sub(1),
         "down" => Some(at + 1).filter(|to| *to < rows.len()),
         "off" => {
-            write(&desk, vec![Op::remove(place.id.clone(), number)]).await?;
+            desk.write(vec![Op::remove(place.id.clone(), number)])
+                .await?;
             None
         }
         _ => return Err(PageError::BadRequest("A move is up, down or off.".into())),
@@ -165,7 +153,7 @@ pub async fn order(
             to,
             number,
         );
-        write(&desk, ops).await?;
+        desk.write(ops).await?;
     }
     Ok(
         Redirect::to(&desk.href(&format!("/days/{id}?moved={}&was={was}", encode(&code))))
@@ -206,7 +194,7 @@ pub async fn add_call(
     let back = desk.href(&format!("/days/{}", day.id));
     if let Some((_, id)) = form.iter().find(|(name, _)| name == "strike") {
         let id = Id::parse(id).ok_or_else(|| PageError::no_such("call"))?;
-        write(&desk, vec![Op::remove(id, desk.plan.number())]).await?;
+        desk.write(vec![Op::remove(id, desk.plan.number())]).await?;
         return Ok(Redirect::to(&back).into_response());
     }
     let mut values = parsed(CrewCall::KIND, &form)
@@ -219,11 +207,8 @@ pub async fn add_call(
     );
     values.insert("order_key".into(), key.into());
     values.insert("day".into(), day.id.as_str().into());
-    write(
-        &desk,
-        vec![Op::insert("crew_call", Id::new(), values.into())],
-    )
-    .await?;
+    desk.write(vec![Op::insert("crew_call", Id::new(), values.into())])
+        .await?;
     Ok(Redirect::to(&back).into_response())
 }
 
@@ -237,6 +222,7 @@ pub async fn strike(
 ) -> Result<Response, PageError> {
     desk.hand.may_write()?;
     let day = find_day(&desk.plan, &day)?;
-    write(&desk, vec![Op::remove(day.id.clone(), desk.plan.number())]).await?;
+    desk.write(vec![Op::remove(day.id.clone(), desk.plan.number())])
+        .await?;
     Ok(Redirect::to(&desk.href("/days")).into_response())
 }

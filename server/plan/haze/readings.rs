@@ -11,7 +11,7 @@ use crate::{
         change::Op,
         record::{Entry, Record as _},
         value::Id,
-        writer::{Ask, now_ms},
+        writer::now_ms,
     },
     web::{fields::Typed, look::own_path, page::Desk, units},
 };
@@ -87,14 +87,14 @@ pub(super) async fn read(
     };
     if let Some(id) = Id::parse(text("strike")).filter(|id| desk.plan.readings.get(id).is_some()) {
         let op = Op::remove(id, desk.plan.number());
-        put(&desk, op).await?;
+        desk.write(vec![op]).await?;
         return Ok(Redirect::to(&back).into_response());
     }
     match fields_of(&desk, &day, &form) {
         Ok(fields) => {
             let op = Op::insert("reading", Id::new(), fields);
-            match put(&desk, op).await {
-                Ok(()) => Ok(Redirect::to(&format!("{back}#readings")).into_response()),
+            match desk.write(vec![op]).await {
+                Ok(_) => Ok(Redirect::to(&format!("{back}#readings")).into_response()),
                 Err(PageError::Invalid(sentence, _)) => {
                     render(&desk, &day, &asked, &Typed::none(), &form, &sentence)
                 }
@@ -179,19 +179,4 @@ fn comes_out(fields: &Map<String, Value>) -> Result<(), String> {
         let first = faults.first().map(|f| f.problem.clone());
         first.unwrap_or_else(|| "These numbers cannot stand together.".into())
     })
-}
-
-async fn put(desk: &Desk, op: Op) -> Result<(), PageError> {
-    let ask = Ask {
-        plan: desk.plan.id.clone(),
-        ops: vec![op],
-        atomic: true,
-        batch: None,
-        actor: desk.hand.id.as_str().into(),
-        client: desk.hand.client.clone(),
-    };
-    for reply in desk.app.store.write(ask).await? {
-        reply.result.map_err(crate::api::refused_error)?;
-    }
-    Ok(())
 }

@@ -12,7 +12,6 @@ use crate::{
         load,
         record::AnyEntry,
         value::Id,
-        writer::Ask,
     },
     plan::{Plan, Scope as _},
     web::{
@@ -335,16 +334,7 @@ pub async fn put_back(
         .ok_or_else(no_such)?;
     drop(db);
     let op = op(&desk.plan, &change, &form.act).ok_or_else(no_such)?;
-    let ask = Ask {
-        plan: desk.plan.id.clone(),
-        ops: vec![op],
-        atomic: true,
-        batch: None,
-        actor: desk.hand.id.as_str().into(),
-        client: desk.hand.client.clone(),
-    };
-    let reply = desk.app.store.write(ask).await?.remove(0);
-    let (done, _) = reply.result.map_err(crate::api::refused_error)?;
+    let done = desk.write(vec![op]).await?;
     let query = form.query.trim_start_matches('?');
     let query = if query.is_empty() {
         format!("?done={done}")

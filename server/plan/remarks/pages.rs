@@ -7,7 +7,7 @@ use crate::{
         change::Op,
         record::Entry,
         value::{Id, Value},
-        writer::{Ask, now_ms},
+        writer::now_ms,
     },
     plan::{Plan, history},
     web::{
@@ -188,8 +188,11 @@ async fn say(desk: Desk, Form(new): Form<New>) -> Result<Response, PageError> {
         "about": new.thing, "words": words, "standing": "open", "said_by": desk.hand.shown(),
         "said_at": units::day_and_clock(now_ms()),
     });
-    match write(&desk, vec![Op::insert("remark", Id::new(), fields)]).await {
-        Ok(()) => Ok(onward(&desk, &new.thing)),
+    match desk
+        .write(vec![Op::insert("remark", Id::new(), fields)])
+        .await
+    {
+        Ok(_) => Ok(onward(&desk, &new.thing)),
         Err(PageError::Invalid(sentence, _)) => render(&desk, &new.thing, &new.words, &sentence),
         Err(error) => Err(error),
     }
@@ -223,13 +226,10 @@ async fn settle(
     } else {
         by.into()
     };
-    write(
-        &desk,
-        vec![
-            Op::set(remark.clone(), "standing", number, standing.into()),
-            Op::set(remark, "settled_by", number, by),
-        ],
-    )
+    desk.write(vec![
+        Op::set(remark.clone(), "standing", number, standing.into()),
+        Op::set(remark, "settled_by", number, by),
+    ])
     .await?;
     Ok(onward(&desk, &form.thing))
 }
@@ -241,20 +241,4 @@ fn onward(desk: &Desk, thing: &str) -> Response {
         format!("?thing={}", encode(thing))
     };
     Redirect::to(&desk.href(&format!("/remarks{query}"))).into_response()
-}
-
-async fn write(desk: &Desk, ops: Vec<Op>) -> Result<(), PageError> {
-    let batch = (ops.len() > 1).then(|| Id::new().as_str().into());
-    let ask = Ask {
-        plan: desk.plan.id.clone(),
-        ops,
-        atomic: true,
-        batch,
-        actor: desk.hand.id.as_str().into(),
-        client: desk.hand.client.clone(),
-    };
-    for reply in desk.app.store.write(ask).await? {
-        reply.result.map_err(crate::api::refused_error)?;
-    }
-    Ok(())
 }

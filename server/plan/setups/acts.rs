@@ -6,7 +6,7 @@ use super::{
 };
 use crate::{
     error::PageError,
-    journal::{change::Op, value::Id, writer::Ask},
+    journal::{change::Op, value::Id},
     web::{page::Desk, problem::encode},
 };
 use axum::{
@@ -15,7 +15,7 @@ use axum::{
     response::{IntoResponse as _, Redirect, Response},
 };
 use serde_json::json;
-use std::{collections::HashMap, sync::Arc};
+use std::collections::HashMap;
 use stillair_calc::order_key;
 
 pub(super) async fn add_setup(
@@ -30,8 +30,8 @@ pub(super) async fn add_setup(
         Id::new(),
         json!({"code": text("code").trim(), "name": text("name"), "order_key": key}),
     );
-    match write(&desk, vec![op]).await {
-        Ok(()) => Ok(
+    match desk.write(vec![op]).await {
+        Ok(_) => Ok(
             Redirect::to(&desk.href(&format!("/setups/{}", encode(text("code").trim()))))
                 .into_response(),
         ),
@@ -48,22 +48,6 @@ pub(super) fn key_after(last: Option<&str>) -> String {
         .unwrap_or_else(|_| order_key::spread(1).remove(0))
 }
 
-pub(super) async fn write(desk: &Desk, ops: Vec<Op>) -> Result<(), PageError> {
-    let batch = (ops.len() > 1).then(|| Arc::from(Id::new().as_str()));
-    let ask = Ask {
-        plan: desk.plan.id.clone(),
-        ops,
-        atomic: true,
-        batch,
-        actor: desk.hand.id.as_str().into(),
-        client: desk.hand.client.clone(),
-    };
-    for reply in desk.app.store.write(ask).await? {
-        reply.result.map_err(crate::api::refused_error)?;
-    }
-    Ok(())
-}
-
 pub(super) async fn add_pass(
     desk: Desk,
     Path((_, code)): Path<(String, String)>,
@@ -74,7 +58,8 @@ pub(super) async fn add_pass(
     let text = |name: &str| form.get(name).cloned().unwrap_or_default();
     if let Some(pass) = form.get("strike") {
         let pass = Id::parse(pass).ok_or_else(|| PageError::no_such("pass"))?;
-        write(&desk, vec![Op::remove(pass, desk.plan.number())]).await?;
+        desk.write(vec![Op::remove(pass, desk.plan.number())])
+            .await?;
         return Ok(Redirect::to(&href(&desk, setup, None)).into_response());
     }
     let id = Id::new();
@@ -82,7 +67,8 @@ pub(super) async fn add_pass(
         "shot": text("shot"), "setup": setup.id.as_str(), "element": text("element"),
         "order_key": key_after(desk.plan.passes_of_setup(&setup.id).last().map(|p| &*p.order_key)),
     });
-    write(&desk, vec![Op::insert("pass", id.clone(), fields)]).await?;
+    desk.write(vec![Op::insert("pass", id.clone(), fields)])
+        .await?;
     Ok(Redirect::to(&href(&desk, setup, Some(&id))).into_response())
 }
 
@@ -92,10 +78,7 @@ pub(super) async fn strike(
 ) -> Result<Response, PageError> {
     desk.hand.may_write()?;
     let setup = find_setup(&desk.plan, &code)?;
-    write(
-        &desk,
-        vec![Op::remove(setup.id.clone(), desk.plan.number())],
-    )
-    .await?;
+    desk.write(vec![Op::remove(setup.id.clone(), desk.plan.number())])
+        .await?;
     Ok(Redirect::to(&desk.href("/setups")).into_response())
 }

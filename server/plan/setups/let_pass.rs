@@ -39,7 +39,7 @@ pub(super) async fn act(
     if let Some(id) = sent.back.as_deref() {
         let id = Id::parse(id).filter(|id| desk.plan.let_pass.get(id).is_some());
         let id = id.ok_or_else(|| PageError::no_such("finding let pass"))?;
-        super::acts::write(&desk, vec![Op::remove(id, desk.plan.number())]).await?;
+        desk.write(vec![Op::remove(id, desk.plan.number())]).await?;
     } else {
         let rule = sent.rule.unwrap_or_default();
         let facts = Facts::of(&desk.plan, setup, pass);
@@ -61,7 +61,8 @@ pub(super) async fn act(
             "accepted": found.tell.quantity, "reason": reason,
             "let_by": desk.hand.shown(), "let_on": today,
         });
-        super::acts::write(&desk, vec![Op::insert("let_pass", Id::new(), fields)]).await?;
+        desk.write(vec![Op::insert("let_pass", Id::new(), fields)])
+            .await?;
     }
     Ok(Redirect::to(&format!("{}#gives-it-away", asked.href(&desk, &code))).into_response())
 }

@@ -1,11 +1,7 @@
 //! Things on the table as a table of blanks, the chosen one's other blanks, and what is done to things besides writing.
 
 use super::{
-    acts::{key_after, write},
-    bench::Asked,
-    facts::Facts,
-    pages::find_setup,
-    placement::KIND,
+    acts::key_after, bench::Asked, facts::Facts, pages::find_setup, placement::KIND,
     standing::Standing,
 };
 use crate::{
@@ -252,7 +248,7 @@ pub(super) async fn act(
     let key = key_after(facts.things.last().map(|t| &*t.entry.order_key));
     if let Some(id) = get("strike") {
         let id = Id::parse(id).ok_or_else(|| PageError::no_such("thing"))?;
-        write(&desk, vec![Op::remove(id, desk.plan.number())]).await?;
+        desk.write(vec![Op::remove(id, desk.plan.number())]).await?;
         asked.thing = None;
         return Ok(Redirect::to(&format!("{}#things", asked.href(&desk, &code))).into_response());
     }
@@ -263,11 +259,8 @@ pub(super) async fn act(
     fields.insert("setup".into(), setup.id.as_str().into());
     fields.insert("order_key".into(), key.into());
     let id = Id::new();
-    write(
-        &desk,
-        vec![Op::insert("placement", id.clone(), fields.into())],
-    )
-    .await?;
+    desk.write(vec![Op::insert("placement", id.clone(), fields.into())])
+        .await?;
     asked.thing = Some(id.to_string());
     Ok(Redirect::to(&format!("{}#thing", asked.href(&desk, &code))).into_response())
 }

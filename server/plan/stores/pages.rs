@@ -6,7 +6,6 @@ use crate::{
         change::Op,
         record::{AnyEntry, RecordKind},
         value::Id,
-        writer::Ask,
     },
     plan::{Scope as _, Studio},
     web::{
@@ -247,8 +246,8 @@ async fn add(
         }
     }
     let op = Op::insert(known.entity_type, Id::new(), Json::Object(values));
-    match store(&desk, op).await {
-        Ok(()) => Ok(Redirect::to(&format!("{}#{kind}", desk.href("/stores"))).into_response()),
+    match desk.write(vec![op]).await {
+        Ok(_) => Ok(Redirect::to(&format!("{}#{kind}", desk.href("/stores"))).into_response()),
         Err(PageError::Invalid(sentence, _)) => {
             stores(&desk, &Typed::none(), Some(&(&kind, &form, sentence)))
         }
@@ -266,25 +265,6 @@ async fn strike(
         detach: false,
         ..Op::remove(id, desk.plan.number())
     };
-    store(&desk, op).await?;
+    desk.write(vec![op]).await?;
     Ok(Redirect::to(&format!("{}#{kind}", desk.href("/stores"))).into_response())
-}
-
-async fn store(desk: &Desk, op: Op) -> Result<(), PageError> {
-    let ask = Ask {
-        plan: desk.plan.id.clone(),
-        ops: vec![op],
-        atomic: true,
-        batch: None,
-        actor: desk.hand.id.as_str().into(),
-        client: desk.hand.client.clone(),
-    };
-    desk.app
-        .store
-        .write(ask)
-        .await?
-        .remove(0)
-        .result
-        .map_err(crate::api::refused_error)
-        .map(drop)
 }
