@@ -21,7 +21,10 @@ document.addEventListener("click", (event) => {
 });
 
 async function act(form, button) {
-  await written();
+  if (!(await written())) {
+    outOfReach(button);
+    return;
+  }
   form.toggleAttribute("data-acting", true);
   const data = new FormData(form, button);
   const body = form.enctype === "multipart/form-data" ? data : new URLSearchParams(data);
@@ -62,9 +65,12 @@ function startAgain(form) {
 
 async function turn(link) {
   const { href } = link;
-  await written();
-  const answer = await (("rubOut" in link.dataset ? null : carriedTo(href)) ?? ask(href));
-  if (!answer?.ok) {
+  const answer = (await written()) ? await (("rubOut" in link.dataset ? null : carriedTo(href)) ?? ask(href)) : null;
+  if (!answer) {
+    outOfReach(link);
+    return;
+  }
+  if (!answer.ok) {
     location.assign(href);
     return;
   }

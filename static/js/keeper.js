@@ -5,6 +5,7 @@ const SHEETS = "sheets";
 const PARTS = "parts";
 const MOST_SHEETS = 60;
 const MOST_PARTS = 120;
+const DOORS = /^\/(sign-out|sign-in|join\/.+)$/;
 const KEPT_AT = "x-stillair-kept-at";
 
 self.addEventListener("install", () => self.skipWaiting());
@@ -14,7 +15,7 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (url.origin !== location.origin) return;
-  if (url.pathname === "/sign-out" && request.method === "POST") {
+  if (request.method === "POST" && DOORS.test(url.pathname)) {
     // Whoever comes next on this device must not read what was kept.
     event.waitUntil(Promise.all([caches.delete(SHEETS), caches.delete(PARTS)]));
     return;

@@ -56,9 +56,12 @@ export async function write({ action, body, of, label, page }) {
   return one;
 }
 
-/** Settles when nothing waits any more. */
+/** Settles with true when nothing waits any more, with false once a try got no answer: whoever waits then says so. A pause
+ * between two tries ends, for somebody presses. */
 export function written() {
-  return waiting().length === 0 ? Promise.resolve() : new Promise((resolve) => idle.push(resolve));
+  if (waiting().length === 0) return Promise.resolve(true);
+  if (next > 0) hurry();
+  return new Promise((resolve) => idle.push(resolve));
 }
 
 /** Settles when no answer is on its way. */
@@ -113,6 +116,7 @@ async function send() {
       next = Date.now() + pause;
       wait = Math.min(wait * 2, LONGEST_WAIT_MS);
       changed(true);
+      for (const resolve of idle.splice(0)) resolve(false);
       await new Promise((resolve) => {
         wake = resolve;
         setTimeout(resolve, pause);
@@ -125,7 +129,7 @@ async function send() {
     under = null;
   }
   sending = false;
-  for (const resolve of idle.splice(0)) resolve();
+  for (const resolve of idle.splice(0)) resolve(true);
 }
 
 function fetchOne(one) {

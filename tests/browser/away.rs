@@ -58,6 +58,17 @@ async fn what_is_written_without_the_book_is_sent_when_it_is_back() {
         before,
         "nothing came through"
     );
+    // What cannot be held is not done, and says so beside what was pressed.
+    let sheet = far.path().await;
+    far.run("document.querySelector('a[data-swap]').click()")
+        .await;
+    far.wait("a[data-swap] + .note.fault").await;
+    assert!(
+        far.text("a[data-swap] + .note.fault")
+            .await
+            .contains("out of reach")
+    );
+    assert_eq!(far.path().await, sheet, "the sheet and what is typed stay");
     // Meanwhile another hand writes one of them.
     near.visit(&format!("{plan}/setups/S1")).await;
     near.write(&blank("exposure_index"), "500").await;
