@@ -343,3 +343,18 @@ macro_rules! record {
         );
     };
 }
+
+/// A number of a record, or the usual one of its declaration while nobody has written it; 0 for a field that has neither.
+pub fn number_or_usual<R: Record>(entry: Option<&Entry<R>>, name: &str) -> f64 {
+    let Some(index) = R::KIND.index(name) else {
+        return 0.0;
+    };
+    let written = entry.and_then(|e| e.record.get(index).as_number());
+    written.or(R::KIND.fields[index].blank.start).unwrap_or(0.0)
+}
+
+/// Whether somebody wrote a number of a record.
+pub fn is_written<R: Record>(entry: Option<&Entry<R>>, name: &str) -> bool {
+    let index = R::KIND.index(name);
+    index.is_some_and(|i| entry.is_some_and(|e| e.record.get(i).as_number().is_some()))
+}

@@ -1,6 +1,12 @@
 //! The production itself: what holds for the whole plan, and how its crew counts minutes.
 
-use crate::{journal::value::Text, record};
+use crate::{
+    journal::{
+        record::{Entry, number_or_usual},
+        value::Text,
+    },
+    record,
+};
 
 /// Mains frequencies.
 pub const MAINS: &[(&str, &str)] = &[("50", "50 Hz"), ("60", "60 Hz")];
@@ -80,5 +86,48 @@ record! {
         meal_latest_min: Option<f64> = number("min", 0.0, 1440.0).start(360.0), "Meal begun by";
         /// Rest between wrap and next call. The agreement and the law in force decide.
         turnaround_min: Option<f64> = number("min", 0.0, 1440.0).start(660.0), "Rest between days";
+    }
+}
+
+/// What people may breathe of the haze by the plan's choice, and whose word that is.
+pub struct AirLimits {
+    /// At any moment.
+    pub peak_mgpm3: f64,
+    /// Over eight hours.
+    pub average_mgpm3: f64,
+    /// Who set them.
+    pub authority: String,
+    /// When they were read there; empty while nobody wrote it.
+    pub date: String,
+    /// What the limits are worth.
+    pub mark: String,
+}
+
+impl AirLimits {
+    /// Those of a production, the usual ones where it has none.
+    pub fn of(production: Option<&Entry<Production>>) -> Self {
+        let text = |of: fn(&Production) -> &str, none: &str| {
+            let said = production.map(|p| of(p)).filter(|t| !t.is_empty());
+            said.unwrap_or(none).to_owned()
+        };
+        Self {
+            peak_mgpm3: number_or_usual(production, "air_peak_mgpm3"),
+            average_mgpm3: number_or_usual(production, "air_average_mgpm3"),
+            authority: text(|p| &p.air_authority, "ANSI E1.5, glycol fog"),
+            date: text(|p| &p.air_date, ""),
+            mark: text(
+                |p| &p.air_mark,
+                "peak confirmed, average secondary; local codes may be stricter",
+            ),
+        }
+    }
+
+    /// Authority, date and mark in a line.
+    pub fn whose(&self) -> String {
+        let date = match &*self.date {
+            "" => "no date written",
+            date => date,
+        };
+        format!("{}, {date}; {}", self.authority, self.mark)
     }
 }

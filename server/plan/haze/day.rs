@@ -3,7 +3,7 @@
 use super::reading::{self, Reading};
 use crate::{
     journal::{
-        record::{Entry, Record as _},
+        record::{Entry, number_or_usual},
         value::Id,
     },
     plan::{
@@ -57,25 +57,8 @@ pub struct HazeDay<'a> {
     pub unknown: Vec<&'a Entry<Setup>>,
     /// Tent and room over the day.
     pub course: Course,
-    /// What is breathed.
-    pub breathed: Breathed,
-}
-
-/// A number of the stage, or the usual one.
-pub fn of_stage(stage: Option<&Entry<Stage>>, field: &str) -> f64 {
-    let Some(index) = Stage::KIND.index(field) else {
-        return 0.0;
-    };
-    stage
-        .and_then(|s| s.get(index).as_number())
-        .or(Stage::KIND.fields[index].blank.start)
-        .unwrap_or(0.0)
-}
-
-/// Whether the crew wrote a number of the stage.
-pub fn is_written(stage: Option<&Entry<Stage>>, field: &str) -> bool {
-    let index = Stage::KIND.index(field);
-    index.is_some_and(|i| stage.is_some_and(|s| s.get(i).as_number().is_some()))
+    /// What is breathed in the room; none while its volume is not written.
+    pub breathed: Option<Breathed>,
 }
 
 /// The newest reading of the tent's leak in the plan.
@@ -114,8 +97,8 @@ pub fn newest_of<'a>(plan: &'a Plan, setup: &Id) -> Option<(&'a Entry<Reading>, 
 
 fn leak<'a>(plan: &'a Plan, stage: Option<&Entry<Stage>>) -> Leak<'a> {
     let (leak, settling) = (
-        of_stage(stage, "tent_leak_per_h"),
-        of_stage(stage, "tent_settling_per_h"),
+        number_or_usual(stage, "tent_leak_per_h"),
+        number_or_usual(stage, "tent_settling_per_h"),
     );
     match newest_leak(plan) {
         // What was read is everything; what settles and dries of it is not known apart, so it is taken as before.
@@ -137,6 +120,9 @@ pub fn tent_m3(setup: &Setup) -> Option<f64> {
     Some(setup.tent_length_mm? * setup.tent_width_mm? * setup.tent_height_mm? / 1e9)
 }
 
+/// Stands for a room whose volume is not written: the tent's course does not rest on it, and the room's is not shown.
+const NO_ROOM_M3: f64 = 1.0;
+
 /// Where the air of a day is, in minutes from call to out, with room for the last purge.
 const AFTER_MIN: f64 = 30.0;
 
@@ -150,13 +136,10 @@ pub fn haze_day<'a>(plan: &'a Plan, id: &Id) -> Option<HazeDay<'a>> {
         .and_then(|id| plan.studio.stages.get(id))
         .or_else(|| plan.studio.stages.iter().next());
     let leak = leak(plan, stage);
-    let of = |field| of_stage(stage, field);
-    let peak = plan
-        .production()
-        .and_then(|p| p.air_average_mgpm3)
-        .unwrap_or(10.0);
+    let room_m3 = stage.and_then(|s| s.volume_m3);
+    let of = |field| number_or_usual(stage, field);
     let air = Air {
-        room_m3: stage.and_then(|s| s.volume_m3).unwrap_or(400.0),
+        room_m3: room_m3.unwrap_or(NO_ROOM_M3),
         leak_per_h: leak.leak_per_h,
         settling_per_h: (leak.total_per_h - leak.leak_per_h).max(0.0),
         purge_per_h: of("tent_purge_per_h"),
@@ -166,7 +149,7 @@ pub fn haze_day<'a>(plan: &'a Plan, id: &Id) -> Option<HazeDay<'a>> {
             .unwrap_or_else(|| of("room_changes_per_h")),
         airborne_gpmin: of("haze_airborne_gpmin"),
         band: of("haze_band_percent") / 100.0,
-        clear_mgpm3: peak,
+        clear_mgpm3: number_or_usual(plan.production(), "air_average_mgpm3"),
     };
     let call = f64::from(walked.rules.call_min);
     let (mut wants, mut unknown) = (Vec::new(), Vec::new());
@@ -181,6 +164,11 @@ pub fn haze_day<'a>(plan: &'a Plan, id: &Id) -> Option<HazeDay<'a>> {
             continue;
         };
         if sigma <= 0.0 {
+            continue;
+        }
+        // Without a tent the haze hangs in the room, and how much that is nobody has written.
+        if tent_m3(setup).is_none() && room_m3.is_none() {
+            unknown.push(setup);
             continue;
         }
         wants.push(Wants {
@@ -198,7 +186,7 @@ pub fn haze_day<'a>(plan: &'a Plan, id: &Id) -> Option<HazeDay<'a>> {
     let held: Vec<Held> = wants.iter().map(|w| w.held).collect();
     let to = call + f64::from(walked.walk.finish_min.max(60)) + AFTER_MIN;
     let course = course(&air, &held, call, to);
-    let breathed = breathed(&course);
+    let breathed = room_m3.map(|_| breathed(&course));
     Some(HazeDay {
         walked,
         stage,
@@ -214,11 +202,11 @@ pub fn haze_day<'a>(plan: &'a Plan, id: &Id) -> Option<HazeDay<'a>> {
 impl HazeDay<'_> {
     /// Fluid of the day in kilograms, the share that does not stay in the air included.
     pub fn fluid_kg(&self) -> f64 {
-        self.course.airborne_g / of_stage(self.stage, "haze_yield") / 1000.0
+        self.course.airborne_g / number_or_usual(self.stage, "haze_yield") / 1000.0
     }
 
     /// The same in litres.
     pub fn fluid_l(&self) -> f64 {
-        self.fluid_kg() / of_stage(self.stage, "fluid_density_kgpl")
+        self.fluid_kg() / number_or_usual(self.stage, "fluid_density_kgpl")
     }
 }

@@ -1,24 +1,53 @@
 //! The figures beside the day's curves: what people breathe, when the tent may be opened again, and the fluid of the day.
 
-use super::{
-    day::{HazeDay, is_written, of_stage},
-    rulers::{authority, limits},
-};
+use super::day::HazeDay;
 use crate::{
-    plan::{Plan, setups::figures::step},
-    web::{parts::Figure, units},
+    journal::record::{is_written, number_or_usual},
+    plan::{Plan, production::AirLimits, setups::figures::step},
+    web::{
+        parts::{Figure, Missing},
+        units,
+    },
 };
 use stillair_calc::{
     Calculate as _,
     air_limits::ClearTime,
     figure::{found, given, significant},
+    haze_day::Breathed,
 };
 
 /// What the people in the room breathe.
 pub fn breathed(plan: &Plan, day: &HazeDay<'_>) -> Vec<Figure> {
-    let (peak, average) = limits(plan);
-    let whose = authority(plan);
-    let b = &day.breathed;
+    let limits = AirLimits::of(plan.production());
+    let (peak, average) = (limits.peak_mgpm3, limits.average_mgpm3);
+    let mut list = match &day.breathed {
+        Some(breathed) => in_the_room(day, breathed, &limits),
+        None => vec![no_room(day)],
+    };
+    list.extend(thickest(day, peak));
+    list.extend(back_in(day, average));
+    list.push(fluid(day));
+    list
+}
+
+/// Said in place of the room's figures while its volume is not written.
+fn no_room(day: &HazeDay<'_>) -> Figure {
+    Figure {
+        id: "f-air-average".into(),
+        name: "Average over eight hours".into(),
+        unit: "mg/m³".into(),
+        missing: day.stage.map(|stage| Missing {
+            href: format!("#b-{}-volume_m3", stage.id),
+            label: "Room volume".into(),
+        }),
+        because: "No stage is written yet: its room dilutes what leaks out of the tent.".into(),
+        ..Figure::default()
+    }
+}
+
+fn in_the_room(day: &HazeDay<'_>, b: &Breathed, limits: &AirLimits) -> Vec<Figure> {
+    let (peak, average) = (limits.peak_mgpm3, limits.average_mgpm3);
+    let whose = limits.whose();
     let over = |value: f64, limit: f64, which: &str| {
         if value > limit {
             format!(
@@ -30,8 +59,7 @@ pub fn breathed(plan: &Plan, day: &HazeDay<'_>) -> Vec<Figure> {
         }
     };
     let assumed = day.leak.read.is_none();
-    let volume_known = day.stage.is_some_and(|s| s.volume_m3.is_some());
-    let mut list = vec![
+    vec![
         Figure {
             id: "f-air-average".into(),
             name: "Average over eight hours".into(),
@@ -47,7 +75,7 @@ pub fn breathed(plan: &Plan, day: &HazeDay<'_>) -> Vec<Figure> {
                 given(average)
             ),
             source: "29 CFR 1910.1000(d)(1)".into(),
-            rests_on_usual: assumed || !volume_known,
+            rests_on_usual: assumed,
             over: over(b.average_8h_mgpm3, average, "eight-hour"),
             ..Figure::default()
         },
@@ -62,15 +90,11 @@ pub fn breathed(plan: &Plan, day: &HazeDay<'_>) -> Vec<Figure> {
                 given(peak)
             ),
             source: "moving average of the two-box model".into(),
-            rests_on_usual: assumed || !volume_known,
+            rests_on_usual: assumed,
             over: over(b.worst_quarter_mgpm3, peak, "peak"),
             ..Figure::default()
         },
-    ];
-    list.extend(thickest(day, peak));
-    list.extend(back_in(day, average));
-    list.push(fluid(day));
-    list
+    ]
 }
 
 fn thickest(day: &HazeDay<'_>, peak: f64) -> Option<Figure> {
@@ -108,7 +132,10 @@ fn back_in(day: &HazeDay<'_>, average: f64) -> Option<Figure> {
     if mg <= average {
         return None;
     }
-    let (changes, mixing) = (day.air.purge_per_h, of_stage(day.stage, "mixing_factor"));
+    let (changes, mixing) = (
+        day.air.purge_per_h,
+        number_or_usual(day.stage, "mixing_factor"),
+    );
     let clear = ClearTime {
         concentration_start_mgpm3: mg,
         target_mgpm3: average,
@@ -152,8 +179,8 @@ fn fluid(day: &HazeDay<'_>) -> Figure {
         expression: format!(
             "{} ÷ {} ÷ {} ÷ 1000 = {}",
             step(day.course.airborne_g),
-            given(of_stage(day.stage, "haze_yield")),
-            given(of_stage(day.stage, "fluid_density_kgpl")),
+            given(number_or_usual(day.stage, "haze_yield")),
+            given(number_or_usual(day.stage, "fluid_density_kgpl")),
             significant(litres, 2)
         ),
         because: format!(
@@ -193,7 +220,7 @@ const METER_M: f64 = 0.25;
 
 /// The day's top-ups.
 pub fn top_ups(day: &HazeDay<'_>) -> Vec<TopUpLine> {
-    let share = of_stage(day.stage, "haze_yield");
+    let share = number_or_usual(day.stage, "haze_yield");
     day.course
         .top_ups
         .iter()
@@ -223,12 +250,15 @@ pub fn thinning(day: &HazeDay<'_>) -> String {
         None => "assumed until it is read: two readings with the machine off".to_owned(),
     };
     format!(
-        "The haze thins by {} of itself an hour (leak {}, settling and drying {}; {read}). From {} % over to {} % under: {} min. The machine keeps {} g a minute in the air. The room changes its air {} times an hour while a setup is shot, {} between.",
+        "The haze thins by {} of itself an hour (leak {}, settling and drying {}; {read}). From {} % over to {} % under: ln({} ÷ {}) ÷ {} × 60 = {} min. The machine keeps {} g a minute in the air. The room changes its air {} times an hour while a setup is shot, {} between.",
         significant(total, 2),
         significant(day.air.leak_per_h, 2),
         significant(day.air.settling_per_h, 2),
         given(band * 100.0),
         given(band * 100.0),
+        given(1.0 + band),
+        given(1.0 - band),
+        step(total),
         significant(minutes, 2),
         given(day.air.airborne_gpmin),
         given(day.air.room_shooting_per_h),
@@ -258,7 +288,11 @@ pub fn on_paper(plan: &Plan, day: &HazeDay<'_>) -> String {
     } else {
         format!("top-ups {}", top_ups.join("; "))
     };
-    let (peak, average) = limits(plan);
+    let AirLimits {
+        peak_mgpm3: peak,
+        average_mgpm3: average,
+        ..
+    } = AirLimits::of(plan.production());
     let leak = if day.leak.read.is_some() {
         "leak as read"
     } else {
@@ -267,12 +301,18 @@ pub fn on_paper(plan: &Plan, day: &HazeDay<'_>) -> String {
     let back = back_in(day, average).map_or_else(String::new, |f| {
         format!(" {} {}, and only on a reading.", f.name, f.value)
     });
+    let room = day.breathed.as_ref().map_or_else(
+        || "Room: its volume is not written.".to_owned(),
+        |b| {
+            format!(
+                "Room: worst 15 min {} of {} mg/m³, day’s average {} of {}.",
+                significant(b.worst_quarter_mgpm3, 2),
+                given(peak),
+                significant(b.average_8h_mgpm3, 2),
+                given(average)
+            )
+        },
+    );
     // Whose limits they are stands in the haze's caution on the same sheet.
-    format!(
-        "{top_ups} ({leak}). Room: worst 15 min {} of {} mg/m³, day’s average {} of {}.{back}",
-        significant(day.breathed.worst_quarter_mgpm3, 2),
-        given(peak),
-        significant(day.breathed.average_8h_mgpm3, 2),
-        given(average)
-    )
+    format!("{top_ups} ({leak}). {room}{back}")
 }

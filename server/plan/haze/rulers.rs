@@ -3,6 +3,7 @@
 use super::day::HazeDay;
 use crate::plan::{
     Plan,
+    production::AirLimits,
     setups::{facts::Facts, figures::water},
 };
 use std::sync::LazyLock;
@@ -44,36 +45,10 @@ fn worked(mass_median_diameter_um: f64) -> f64 {
     sum.work().map_or(5.56, |found| found.mass_extinction_m2pg)
 }
 
-/// The limits of a plan: peak and eight hours.
-pub fn limits(plan: &Plan) -> (f64, f64) {
-    let production = plan.production();
-    (
-        production.and_then(|p| p.air_peak_mgpm3).unwrap_or(40.0),
-        production.and_then(|p| p.air_average_mgpm3).unwrap_or(10.0),
-    )
-}
-
-/// Whose limits they are, with date and mark.
-pub fn authority(plan: &Plan) -> String {
-    let production = plan.production();
-    let text = |of: fn(&crate::plan::production::Production) -> &str, none: &str| {
-        let said = production.map(|p| of(p)).filter(|t| !t.is_empty());
-        said.unwrap_or(none).to_owned()
-    };
-    let whose = text(|p| &p.air_authority, "ANSI E1.5, glycol fog");
-    let date = text(|p| &p.air_date, "no date written");
-    let mark = text(|p| &p.air_mark, "peak confirmed, average secondary");
-    format!("{whose}, {date}; {mark}")
-}
-
 /// The day as it is drawn.
 pub fn drawn_day(plan: &Plan, day: &HazeDay<'_>, address: impl Fn(&str) -> String) -> DrawnDay {
-    let (peak, average) = limits(plan);
-    let production = plan.production();
-    let whose = production
-        .map(|p| p.air_authority.to_string())
-        .filter(|t| !t.is_empty())
-        .unwrap_or_else(|| "ANSI E1.5, glycol fog".into());
+    let limits = AirLimits::of(plan.production());
+    let (peak, average) = (limits.peak_mgpm3, limits.average_mgpm3);
     let zones = day.wants.iter().map(|w| Zone {
         code: w.setup.code.to_string(),
         start_min: w.held.start_min,
@@ -86,15 +61,19 @@ pub fn drawn_day(plan: &Plan, day: &HazeDay<'_>, address: impl Fn(&str) -> Strin
         address: Some(address(&w.setup.code)),
     });
     let pieces = &day.course.pieces;
-    let hides = |of: Option<usize>| {
-        of.and_then(|n| day.wants.get(n))
-            .map_or(5.56, |w| w.hides_m2pg)
-    };
     let mut tent: Vec<Vec<(f64, f64)>> = Vec::new();
     let mut last_of = None;
     for piece in pieces {
+        // Before the first setup no tent is filled.
+        let Some(hides) = piece
+            .of
+            .and_then(|n| day.wants.get(n))
+            .map(|w| w.hides_m2pg)
+        else {
+            continue;
+        };
         let points = sampled(piece.start_min, piece.end_min)
-            .map(|m| (m, piece.at(m).tent_mgpm3 * hides(piece.of) / 1000.0));
+            .map(|m| (m, piece.at(m).tent_mgpm3 * hides / 1000.0));
         // Another setup's droplets hide otherwise: the curve begins anew there.
         if piece.of == last_of && !tent.is_empty() {
             tent.last_mut()
@@ -107,7 +86,7 @@ pub fn drawn_day(plan: &Plan, day: &HazeDay<'_>, address: impl Fn(&str) -> Strin
     }
     let mut dose_h = Vec::new();
     let mut room = Vec::new();
-    for piece in pieces {
+    for piece in pieces.iter().filter(|_| day.breathed.is_some()) {
         for minute in sampled(piece.start_min, piece.end_min) {
             let state = piece.at(minute);
             room.push((minute, state.room_mgpm3));
@@ -124,7 +103,7 @@ pub fn drawn_day(plan: &Plan, day: &HazeDay<'_>, address: impl Fn(&str) -> Strin
         limits: vec![
             Limit {
                 mgpm3: peak,
-                words: format!("{}: peak. {whose}", given(peak)),
+                words: format!("{}: peak. {}", given(peak), limits.authority),
             },
             Limit {
                 mgpm3: average,
@@ -132,10 +111,11 @@ pub fn drawn_day(plan: &Plan, day: &HazeDay<'_>, address: impl Fn(&str) -> Strin
             },
         ],
         top_ups: numbered(&day.course),
-        worst: (day.breathed.worst_quarter_mgpm3 > 0.0).then_some((
-            day.breathed.worst_quarter_ends_min,
-            day.breathed.worst_quarter_mgpm3,
-        )),
+        worst: day
+            .breathed
+            .as_ref()
+            .filter(|b| b.worst_quarter_mgpm3 > 0.0)
+            .map(|b| (b.worst_quarter_ends_min, b.worst_quarter_mgpm3)),
     }
 }
 
@@ -164,22 +144,21 @@ fn numbered(course: &Course) -> Vec<TopUp> {
 /// The rulers for one setup of the day; none while its haze is not known.
 pub fn rulers(facts: &Facts<'_>, day: &HazeDay<'_>) -> Option<Lungs> {
     let sigma = water::extinction_per_m(facts).ok().filter(|s| *s > 0.0)?;
-    let (peak_mgpm3, average_mgpm3) = limits(facts.plan);
+    let limits = AirLimits::of(facts.plan.production());
     let far_m = water::way_to_far_end_m(facts)
         .ok()
-        .or_else(|| facts.setup.tent_length_mm.map(|mm| mm / 1000.0))
-        .unwrap_or(3.0);
+        .or_else(|| facts.setup.tent_length_mm.map(|mm| mm / 1000.0))?;
     let others = day.wants.iter().filter(|w| w.setup.id != facts.setup.id);
     Some(Lungs {
         extinction_per_m: sigma,
         far_m,
-        scale_denominator: facts.find("scale_denominator").unwrap_or(20.0),
+        scale_denominator: facts.find("scale_denominator")?,
         threshold: -THRESHOLD.ln(),
         fine_m2pg: hides_m2pg(FINE_UM),
         coarse_m2pg: hides_m2pg(COARSE_UM),
         diameters_um: (FINE_UM, COARSE_UM),
-        peak_mgpm3,
-        average_mgpm3,
+        peak_mgpm3: limits.peak_mgpm3,
+        average_mgpm3: limits.average_mgpm3,
         others: others
             .map(|w| (w.setup.code.to_string(), w.extinction_per_m))
             .collect(),

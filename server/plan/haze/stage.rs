@@ -9,7 +9,7 @@ use super::{
 use crate::{
     error::PageError,
     journal::{record::Entry, value::Id, writer::now_ms},
-    plan::haze::reading::Reading,
+    plan::{haze::reading::Reading, production::AirLimits, setups::figures::step},
     web::{
         look::Look,
         page::{Desk, page},
@@ -38,6 +38,8 @@ struct Smoke {
     /// What stands now, reckoned from the reading.
     now: String,
     sentence: String,
+    /// The sum of the answer, and what it rests on; empty without one.
+    sum: String,
 }
 
 #[derive(askama::Template)]
@@ -76,7 +78,7 @@ pub async fn show(
     let wanted = wanted.ok_or_else(|| {
         PageError::NotFound("No setup of this day wants haze; write its reach first.".into())
     })?;
-    let (peak, average) = super::rulers::limits(&plan);
+    let limits = AirLimits::of(plan.production());
     let here = |code: &str| {
         desk.href(&format!(
             "/haze/{id}/stage?setup={}",
@@ -116,9 +118,11 @@ pub async fn show(
         read_action: desk.href(&format!("/haze/{id}/readings")),
         back: sheet.path.clone(),
         limit: format!(
-            "{} mg/m³ in this tent. Limits {peak} at any moment, {average} over eight hours: {}.",
+            "{} mg/m³ in this tent. Limits {} at any moment, {} over eight hours: {}.",
             significant(wanted.held.wanted_mgpm3, 3),
-            super::rulers::authority(&plan)
+            given(limits.peak_mgpm3),
+            given(limits.average_mgpm3),
+            limits.whose()
         ),
         readings: own
             .into_iter()
@@ -154,6 +158,7 @@ fn smoke(
         read: "nothing yet".into(),
         now: String::new(),
         sentence: "Read it before the first take: two cards, clear and in haze.".into(),
+        sum: String::new(),
     };
     let Some((read, was)) = newest else {
         return smoke;
@@ -175,22 +180,46 @@ fn smoke(
     let (low, high) = (sigma * (1.0 - day.air.band), sigma * (1.0 + day.air.band));
     if now > high {
         let wait = (now / high).ln() / loss.max(1e-9) * 60.0;
+        smoke.sum = thins(now, high, loss, wait);
         smoke.sentence = format!(
             "Thicker than wanted: wait {} min, or draw some out.",
             given(wait.ceil())
         );
     } else if now < low {
         let mg = (high - now) / wanted.hides_m2pg * 1000.0;
-        let grams = mg * wanted.held.tent_m3.unwrap_or(day.air.room_m3) / 1000.0;
+        let into_m3 = wanted.held.tent_m3.unwrap_or(day.air.room_m3);
+        let grams = mg * into_m3 / 1000.0;
         let run_s = grams / day.air.airborne_gpmin * 60.0;
         smoke.run_s = given(run_s.ceil());
+        smoke.sum = format!(
+            "({} − {}) ÷ {} × {} ÷ {} × 60 = {} s: to the upper edge of the band, over what a gram hides (Mie table), times the air, over the grams a minute the machine keeps up.",
+            step(high),
+            step(now),
+            step(wanted.hides_m2pg),
+            step(into_m3),
+            given(day.air.airborne_gpmin),
+            significant(run_s, 3)
+        );
         smoke.sentence = "Then wait until it hangs even, and read again.".into();
     } else {
         let until = (now / low).ln() / loss.max(1e-9) * 60.0;
+        smoke.sum = thins(now, low, loss, until);
         smoke.next_min = given(until.floor().max(0.0));
         smoke.sentence = "Within its band.".into();
     }
     smoke
+}
+
+/// The sum of the thinning from one haze to another.
+fn thins(from_per_m: f64, to_per_m: f64, loss_per_h: f64, minutes: f64) -> String {
+    format!(
+        "ln({} ÷ {}) ÷ {} × 60 = {} min: it thins by {} of itself an hour (well-mixed tent).",
+        step(from_per_m),
+        step(to_per_m),
+        step(loss_per_h),
+        significant(minutes, 3),
+        step(loss_per_h)
+    )
 }
 
 fn age_words(read: &Reading, age: Option<i64>) -> String {

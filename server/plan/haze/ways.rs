@@ -1,12 +1,12 @@
 //! What to do before more fluid, and the five ways out above the limit, each with its numbers.
 
-use super::{
-    day::{HazeDay, of_stage},
-    rulers::FINE_UM,
-};
-use crate::plan::setups::{
-    facts::Facts,
-    figures::{step, water},
+use super::{day::HazeDay, rulers::FINE_UM};
+use crate::{
+    journal::record::number_or_usual,
+    plan::setups::{
+        facts::Facts,
+        figures::{step, water},
+    },
 };
 use stillair_calc::{
     Calculate as _,
@@ -100,7 +100,7 @@ pub fn ways(facts: &Facts<'_>, day: &HazeDay<'_>, lungs: &Lungs) -> Vec<Way> {
 
 fn shut(facts: &Facts<'_>, day: &HazeDay<'_>, average: f64) -> Way {
     let changes = day.air.purge_per_h;
-    let mixing = of_stage(day.stage, "mixing_factor");
+    let mixing = number_or_usual(day.stage, "mixing_factor");
     let level = water::concentration_mgpm3(facts).unwrap_or(0.0);
     let clear = ClearTime {
         concentration_start_mgpm3: level.max(1e-9),
@@ -140,13 +140,17 @@ pub struct Turned {
 
 /// Each lamp of the setup, the one with most to gain first.
 pub fn turned(facts: &Facts<'_>) -> Vec<Turned> {
-    let subject = facts.find("focus_from_mark_mm").unwrap_or(1200.0);
+    let (Some(subject), Some(height)) = (
+        facts.find("focus_from_mark_mm"),
+        facts.find("camera_height_mm"),
+    ) else {
+        return Vec::new();
+    };
     let mut all: Vec<_> = facts
         .things_of("lamp")
         .filter_map(|thing| {
             let place = thing.place();
             // The way of the light to where the camera looks, and from there to the camera, which stands at the mark.
-            let height = facts.find("camera_height_mm").unwrap_or(200.0);
             let light = [subject - place.x_mm, -place.y_mm, height - place.z_mm];
             let long = light.iter().map(|c| c * c).sum::<f64>().sqrt();
             let cos = if long > 0.0 {

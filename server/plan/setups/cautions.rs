@@ -9,7 +9,7 @@ use super::{
     },
     giveaway,
 };
-use crate::web::parts::Caution;
+use crate::{plan::production::AirLimits, web::parts::Caution};
 use stillair_calc::figure::{found, significant};
 
 /// Cautions that stand in full on paper; the others keep their first sentence there, and the bench has the rest.
@@ -138,9 +138,8 @@ fn strobes(facts: &Facts<'_>) -> bool {
 }
 
 fn haze(facts: &Facts<'_>) -> Caution {
-    let production = facts.plan.production();
-    let peak = facts.find("air_peak_mgpm3").unwrap_or(40.0);
-    let average = facts.find("air_average_mgpm3").unwrap_or(10.0);
+    let limits = AirLimits::of(facts.plan.production());
+    let (peak, average) = (limits.peak_mgpm3, limits.average_mgpm3);
     let level = water::concentration_mgpm3(facts);
     let body = match level {
         Ok(mg) if mg > peak => format!(
@@ -161,13 +160,6 @@ fn haze(facts: &Facts<'_>) -> Caution {
                 .into()
         }
     };
-    let text = |f: fn(&crate::plan::production::Production) -> &str, none: &str| {
-        production
-            .map(|p| f(p))
-            .filter(|t| !t.is_empty())
-            .unwrap_or(none)
-            .to_owned()
-    };
     Caution {
         head: "Haze".into(),
         body,
@@ -176,11 +168,8 @@ fn haze(facts: &Facts<'_>) -> Caution {
             found(peak),
             found(average)
         ),
-        authority: text(|p| &p.air_authority, "ANSI E1.5, glycol fog"),
-        date: text(|p| &p.air_date, ""),
-        mark: text(
-            |p| &p.air_mark,
-            "peak confirmed, average secondary; local codes may be stricter",
-        ),
+        authority: limits.authority,
+        date: limits.date,
+        mark: limits.mark,
     }
 }
