@@ -1,7 +1,10 @@
 //! What hangs on which circuit in a setup, and what it draws.
 
 use crate::{
-    journal::{record::Entry, value::Id},
+    journal::{
+        record::{Entry, is_written, number_or_usual},
+        value::Id,
+    },
     plan::{
         Plan,
         setups::{setup::Setup, standing::standing},
@@ -14,6 +17,7 @@ use stillair_calc::{
 };
 
 /// A lamp that burns in a setup.
+#[derive(Clone)]
 pub struct Burning {
     /// What the crew calls it.
     pub called: String,
@@ -34,7 +38,7 @@ pub fn burning(plan: &Plan, setup: &Entry<Setup>) -> (Vec<Burning>, Vec<String>)
             Some((lamp, power_w)) => known.push(Burning {
                 called,
                 power_w,
-                power_factor: lamp.power_factor.unwrap_or(1.0),
+                power_factor: number_or_usual(Some(lamp), "power_factor"),
                 circuit: thing.entry.circuit.clone(),
             }),
             None => unknown.push(called),
@@ -50,7 +54,13 @@ pub struct Load<'a> {
     /// The setup; none when nothing hangs on it.
     pub setup: Option<&'a Entry<Setup>>,
     /// Its lamps there.
-    pub lamps: Vec<String>,
+    pub lamps: Vec<Burning>,
+    /// Voltage of its supply.
+    pub voltage_v: f64,
+    /// Its breaker.
+    pub breaker_a: f64,
+    /// Whether either is the usual one, which nobody here wrote.
+    pub rests_on_usual: bool,
     /// Current drawn.
     pub current_a: f64,
     /// Current it may carry for hours: four fifths of its breaker.
@@ -58,9 +68,6 @@ pub struct Load<'a> {
     /// Voltage lost along its cable, in hundredths; none while the cable is not written.
     pub drop_percent: Option<f64>,
 }
-
-/// Usual voltage of a circuit.
-const VOLTAGE_V: f64 = 230.0;
 
 fn current_a(lamps: &[&Burning], voltage_v: f64) -> f64 {
     // Lamps of different power factors add as if all pulled alike: a little too much, never too little.
@@ -90,7 +97,9 @@ pub fn loads(plan: &Plan) -> Vec<Load<'_>> {
 }
 
 fn load<'a>(circuit: &'a Entry<Circuit>, all: &[(&'a Entry<Setup>, Vec<Burning>)]) -> Load<'a> {
-    let voltage_v = circuit.voltage_v.unwrap_or(VOLTAGE_V);
+    let of = |name| number_or_usual(Some(circuit), name);
+    let (voltage_v, breaker_a) = (of("voltage_v"), of("breaker_a"));
+    let written = |name| is_written(Some(circuit), name);
     let on_it = all.iter().map(|(setup, lamps)| {
         let own: Vec<&Burning> = lamps
             .iter()
@@ -101,16 +110,17 @@ fn load<'a>(circuit: &'a Entry<Circuit>, all: &[(&'a Entry<Setup>, Vec<Burning>)
     let heaviest = on_it
         .filter(|(_, current, _)| *current > 0.0)
         .max_by(|a, b| a.1.total_cmp(&b.1));
-    let limit = ContinuousLimit {
-        breaker_a: circuit.breaker_a.unwrap_or(16.0),
-    };
+    let limit = ContinuousLimit { breaker_a };
     let (setup, current_a, lamps) =
         heaviest.map_or((None, 0.0, Vec::new()), |(s, c, l)| (Some(s), c, l));
     let drop = circuit.cable_length_m.zip(circuit.cable_area_mm2);
     Load {
         circuit,
         setup,
-        lamps: lamps.iter().map(|l| l.called.clone()).collect(),
+        lamps: lamps.into_iter().cloned().collect(),
+        voltage_v,
+        breaker_a,
+        rests_on_usual: !written("voltage_v") || !written("breaker_a"),
         current_a,
         limit_a: limit.work().map_or(0.0, |found| found.continuous_a),
         drop_percent: drop.and_then(|(length_m, area_mm2)| {
@@ -152,7 +162,7 @@ pub fn phases(plan: &Plan, setup: &Entry<Setup>) -> Option<Phases> {
             .iter()
             .position(|p| *p == &*circuit.phase);
         if let Some(phase) = phase {
-            amps[phase] += current_a(&[lamp], circuit.voltage_v.unwrap_or(VOLTAGE_V));
+            amps[phase] += current_a(&[lamp], number_or_usual(Some(circuit), "voltage_v"));
         }
     }
     if amps.iter().sum::<f64>() <= 0.0 {

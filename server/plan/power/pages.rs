@@ -1,9 +1,9 @@
 //! The sheet of stage power.
 
-use super::loads::{self, Load};
+use super::loads::{self, Load, Phases};
 use crate::{
     error::PageError,
-    plan::Plan,
+    plan::{Plan, setups::figures::step},
     web::{
         page::{Desk, cell, page},
         parts::{Caution, Figure},
@@ -32,6 +32,10 @@ struct Line {
     setup: String,
     href: String,
     lamps: String,
+    /// The sums of the draw and of what is lost on the way.
+    sums: Vec<String>,
+    /// Supply or breaker is the usual one.
+    is_usual: bool,
     amps: String,
     limit: String,
     breaker: String,
@@ -50,6 +54,8 @@ struct SetupLine {
     power: String,
     phases: String,
     neutral: String,
+    /// The sum of the neutral; empty without one.
+    sum: String,
     loose: String,
     unknown: String,
 }
@@ -90,7 +96,7 @@ async fn show(desk: Desk) -> Result<Response, PageError> {
 }
 
 fn line(desk: &Desk, load: &Load<'_>) -> Line {
-    let breaker = load.circuit.breaker_a.unwrap_or(16.0);
+    let breaker = load.breaker_a;
     let most = load.current_a.max(breaker).max(1.0);
     let place = |amps: f64| format!("{:.1}", amps / most * 100.0);
     Line {
@@ -101,7 +107,14 @@ fn line(desk: &Desk, load: &Load<'_>) -> Line {
             .setup
             .map(|s| desk.href(&format!("/setups/{}", encode(&s.code))))
             .unwrap_or_default(),
-        lamps: load.lamps.join(", "),
+        lamps: load
+            .lamps
+            .iter()
+            .map(|l| l.called.clone())
+            .collect::<Vec<_>>()
+            .join(", "),
+        sums: sums(load),
+        is_usual: load.rests_on_usual,
         amps: significant(load.current_a, 3),
         limit: given(load.limit_a),
         breaker: given(breaker),
@@ -131,6 +144,7 @@ fn setups(desk: &Desk) -> Vec<SetupLine> {
             phases: phases
                 .as_ref()
                 .map_or_else(|| "—".into(), |p| p.amps.map(amps).join(" / ")),
+            sum: phases.as_ref().map(neutral_sum).unwrap_or_default(),
             neutral: phases.map_or_else(|| "—".into(), |p| amps(p.neutral_a)),
             loose: loose
                 .map(|l| l.called.clone())
@@ -140,6 +154,47 @@ fn setups(desk: &Desk) -> Vec<SetupLine> {
         })
     });
     lines.collect()
+}
+
+/// How the draw and the loss on the way come about.
+fn sums(load: &Load<'_>) -> Vec<String> {
+    if load.lamps.is_empty() {
+        return Vec::new();
+    }
+    let each = load.lamps.iter().map(|lamp| {
+        format!(
+            "{} ÷ ({} × {})",
+            given(lamp.power_w),
+            given(load.voltage_v),
+            given(lamp.power_factor)
+        )
+    });
+    let mut sums = vec![format!(
+        "{} = {}",
+        each.collect::<Vec<_>>().join(" + "),
+        significant(load.current_a, 3)
+    )];
+    let cable = load.circuit.cable_length_m.zip(load.circuit.cable_area_mm2);
+    if let (Some(percent), Some((length_m, area_mm2))) = (load.drop_percent, cable) {
+        sums.push(format!(
+            "2 × 0.0225 × {} ÷ {} × {} ÷ {} × 100 = {}",
+            given(length_m),
+            given(area_mm2),
+            step(load.current_a),
+            given(load.voltage_v),
+            significant(percent, 2)
+        ));
+    }
+    sums
+}
+
+/// How the neutral comes about.
+fn neutral_sum(phases: &Phases) -> String {
+    let [a, b, c] = phases.amps.map(step);
+    format!(
+        "√({a}^2 + {b}^2 + {c}^2 − {a} × {b} − {b} × {c} − {c} × {a}) = {}",
+        amps(phases.neutral_a)
+    )
 }
 
 /// Amperes as the table has them.
