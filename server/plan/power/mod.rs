@@ -5,5 +5,6 @@
 
 mod loads;
 mod pages;
+mod sums;
 
 pub use pages::routes;

@@ -1,9 +1,12 @@
 //! The sheet of stage power.
 
-use super::loads::{self, Load, Phases};
+use super::{
+    loads::{self, Load},
+    sums,
+};
 use crate::{
     error::PageError,
-    plan::{Plan, setups::figures::step},
+    plan::Plan,
     web::{
         page::{Desk, cell, page},
         parts::{Caution, Figure},
@@ -32,8 +35,6 @@ struct Line {
     setup: String,
     href: String,
     lamps: String,
-    /// The sums of the draw and of what is lost on the way.
-    sums: Vec<String>,
     /// Supply or breaker is the usual one.
     is_usual: bool,
     amps: String,
@@ -54,8 +55,6 @@ struct SetupLine {
     power: String,
     phases: String,
     neutral: String,
-    /// The sum of the neutral; empty without one.
-    sum: String,
     loose: String,
     unknown: String,
 }
@@ -66,6 +65,7 @@ struct PowerPage {
     sheet: Sheet,
     circuits: Vec<Line>,
     setups: Vec<SetupLine>,
+    sums: Vec<Figure>,
     heat: Vec<Figure>,
     caution: Caution,
     stores: String,
@@ -87,6 +87,7 @@ async fn show(desk: Desk) -> Result<Response, PageError> {
     let page_of = PowerPage {
         circuits: all.iter().map(|l| line(&desk, l)).collect(),
         setups: setups(&desk),
+        sums: sums::of_plan(plan, &all),
         heat: heat(plan),
         caution: caution(),
         stores: desk.href("/stores#circuit"),
@@ -113,7 +114,6 @@ fn line(desk: &Desk, load: &Load<'_>) -> Line {
             .map(|l| l.called.clone())
             .collect::<Vec<_>>()
             .join(", "),
-        sums: sums(load),
         is_usual: load.rests_on_usual,
         amps: significant(load.current_a, 3),
         limit: given(load.limit_a),
@@ -144,7 +144,6 @@ fn setups(desk: &Desk) -> Vec<SetupLine> {
             phases: phases
                 .as_ref()
                 .map_or_else(|| "—".into(), |p| p.amps.map(amps).join(" / ")),
-            sum: phases.as_ref().map(neutral_sum).unwrap_or_default(),
             neutral: phases.map_or_else(|| "—".into(), |p| amps(p.neutral_a)),
             loose: loose
                 .map(|l| l.called.clone())
@@ -154,47 +153,6 @@ fn setups(desk: &Desk) -> Vec<SetupLine> {
         })
     });
     lines.collect()
-}
-
-/// How the draw and the loss on the way come about.
-fn sums(load: &Load<'_>) -> Vec<String> {
-    if load.lamps.is_empty() {
-        return Vec::new();
-    }
-    let each = load.lamps.iter().map(|lamp| {
-        format!(
-            "{} ÷ ({} × {})",
-            given(lamp.power_w),
-            given(load.voltage_v),
-            given(lamp.power_factor)
-        )
-    });
-    let mut sums = vec![format!(
-        "{} = {}",
-        each.collect::<Vec<_>>().join(" + "),
-        significant(load.current_a, 3)
-    )];
-    let cable = load.circuit.cable_length_m.zip(load.circuit.cable_area_mm2);
-    if let (Some(percent), Some((length_m, area_mm2))) = (load.drop_percent, cable) {
-        sums.push(format!(
-            "2 × 0.0225 × {} ÷ {} × {} ÷ {} × 100 = {}",
-            given(length_m),
-            given(area_mm2),
-            step(load.current_a),
-            given(load.voltage_v),
-            significant(percent, 2)
-        ));
-    }
-    sums
-}
-
-/// How the neutral comes about.
-fn neutral_sum(phases: &Phases) -> String {
-    let [a, b, c] = phases.amps.map(step);
-    format!(
-        "√({a}^2 + {b}^2 + {c}^2 − {a} × {b} − {b} × {c} − {c} × {a}) = {}",
-        amps(phases.neutral_a)
-    )
 }
 
 /// Amperes as the table has them.
