@@ -112,6 +112,47 @@ async fn blackout_paints_black_before_its_styles_are_there() {
     window.close().await;
 }
 
+/// Width of what is printed on A4 within its frame, in pixels.
+const PAPER_PX: u32 = 718;
+
+/// What is wider than the phone is read by nobody there; what scrolls on screen is cut off on paper.
+#[tokio::test]
+async fn every_page_fits_a_phone_and_paper() {
+    let stage = Stage::new();
+    let window = stage.lead(390, 844).await;
+    let pages = pages(&window).await;
+    for page in &pages {
+        window.visit(page).await;
+        let wide = window
+            .run("return document.documentElement.scrollWidth")
+            .await;
+        assert!(
+            wide.as_u64().is_some_and(|px| px <= 390),
+            "{page} is {wide} px wide"
+        );
+    }
+    window.resize(PAPER_PX, 1000).await;
+    window
+        .tell("Emulation.setEmulatedMedia", json!({"media": "print"}))
+        .await;
+    let mut seen = 0;
+    for page in &pages {
+        window.visit(page).await;
+        let cut = window
+            .run("return [...document.querySelectorAll('.scroll-x')].map((e) => e.scrollWidth - e.clientWidth)")
+            .await;
+        for more in cut.as_array().expect("a list") {
+            assert!(
+                more.as_i64().is_some_and(|px| px <= 1),
+                "{page} loses {more} px on paper"
+            );
+            seen += 1;
+        }
+    }
+    assert!(seen > 0, "some sheet scrolls on screen");
+    window.close().await;
+}
+
 #[tokio::test]
 async fn no_page_is_refused_its_own_parts_by_the_policy() {
     let stage = Stage::new();
