@@ -233,7 +233,7 @@ pub fn top_ups(day: &HazeDay<'_>) -> Vec<TopUpLine> {
                 at: units::minutes_clock(t.at_min),
                 code: want.setup.code.to_string(),
                 fluid_g: significant(t.airborne_g / share, 2),
-                run_s: significant(t.run_s.round(), 3),
+                run_s: given(t.run_s.round().max(1.0)),
                 meter: significant((-low * METER_M).exp() * 100.0, 2),
             })
         })

@@ -140,11 +140,12 @@ pub fn haze_day(day: &Day) -> Drawing {
         let points = run.iter().map(|(m, s)| at(scale.x(*m), scale.tent_y(*s)));
         shapes.push(Shape::Polyline(Class::Curve, points.collect()));
     }
+    shapes.extend(wanted(day, &scale));
     shapes.extend(rings(day, &scale));
     shapes.extend(limits(day, &scale));
     let line = |points: &[(f64, f64)]| -> Vec<Point> {
-        let points = points.iter();
         points
+            .iter()
             .map(|(m, mg)| at(scale.x(*m), scale.room_y(*mg)))
             .collect()
     };
@@ -180,17 +181,10 @@ fn zones(day: &Day, scale: &Scale) -> Vec<Shape> {
             Anchor::Middle,
             code,
         ));
-        let (low, high) = zone.band_per_m;
-        for edge in [low, high] {
+        for edge in [zone.band_per_m.0, zone.band_per_m.1] {
             let y = scale.tent_y(edge);
             shapes.push(Shape::Line(Class::Drop, at(x, y), at(right, y)));
         }
-        shapes.push(text_over(
-            Class::Figure,
-            at(middle, scale.tent_y(high) - 6.0),
-            Anchor::Middle,
-            significant(zone.wanted_per_m, 3),
-        ));
         match &zone.address {
             Some(address) => Shape::Link(
                 address.clone(),
@@ -205,6 +199,20 @@ fn zones(day: &Day, scale: &Scale) -> Vec<Shape> {
         }
     };
     day.zones.iter().map(zone).collect()
+}
+
+/// What is wanted, over the lines that it stands on.
+fn wanted(day: &Day, scale: &Scale) -> Vec<Shape> {
+    let words = |zone: &Zone| {
+        let x = scale.x(f64::midpoint(zone.start_min, zone.end_min));
+        text_over(
+            Class::Figure,
+            at(x, scale.tent_y(zone.band_per_m.1) - 6.0),
+            Anchor::Middle,
+            significant(zone.wanted_per_m, 3),
+        )
+    };
+    day.zones.iter().map(words).collect()
 }
 
 fn ruler(day: &Day, scale: &Scale) -> Vec<Shape> {

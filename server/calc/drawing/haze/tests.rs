@@ -57,6 +57,20 @@ fn a_level_stands_where_its_rulers_say() {
     );
 }
 
+/// Words with a halo hide the lines under them only when they are drawn after them.
+#[test]
+fn what_is_wanted_is_read_over_the_lines() {
+    use super::super::shape::Shape;
+    let shapes = haze_day(&day()).shapes;
+    let is_wanted = |s: &Shape| matches!(s, Shape::Text(t) if t.halo && t.words == "1.42");
+    let wanted = shapes.iter().position(is_wanted);
+    let tent = shapes.iter().position(|s| matches!(s, Shape::Polyline(..)));
+    let guides = shapes
+        .iter()
+        .position(|s| matches!(s, Shape::Text(t) if t.words == "1"));
+    assert!(wanted > tent && tent > guides && guides.is_some());
+}
+
 #[test]
 fn no_day_breaks_the_drawing() {
     for strange in [
